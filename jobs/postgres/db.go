@@ -55,7 +55,7 @@ func (db *DB) once(ctx context.Context, fn func(tx tx) error) error {
 	}
 	// The rollback must reach the database even when the caller has given up;
 	// after a commit it does nothing.
-	defer inner.Rollback(context.WithoutCancel(ctx)) //nolint:errcheck // the first error is the one that counts
+	defer inner.Rollback(context.WithoutCancel(ctx))
 	// PostgreSQL keeps microseconds; a finer clock would come back changed.
 	if err := fn(tx{inner, db.now().UTC().Truncate(time.Microsecond)}); err != nil {
 		return err
