@@ -27,7 +27,9 @@ type command struct {
 
 // commands lists every command in the order in which help shows them.
 func commands() []command {
-	return []command{}
+	return []command{
+		{"plan", "plan a day: which rolls go together, on which line, when", planCommand},
+	}
 }
 
 // usageError is bad input: exit status 2, where any other failure is 1.
