@@ -87,10 +87,8 @@ const (
 	Dumping    Handling = "dumping"
 )
 
-// CautionSource is where the texts about people's safety come from.
-var CautionSource = Source{Published, "McCann, on eyes and concentrates; Kodak J-210, on silver"}
-
-// familyCautions holds what is peculiar to a family.
+// familyCautions holds what is peculiar to a family. What concerns eyes and
+// concentrates follows McCann; what concerns silver, Kodak J-210.
 var familyCautions = map[SolutionFamily][]string{
 	FirstDeveloper:  {"Hydroquinone may sensitise skin: wear gloves."},
 	BWDeveloper:     {"Hydroquinone may sensitise skin: wear gloves."},
