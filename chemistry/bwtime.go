@@ -71,7 +71,7 @@ func BWTime(recipe BWRecipe, tempC float64, push Stops) (Development, error) {
 	if err != nil {
 		return Development{}, err
 	}
-	d := Development{TempC: tempC}
+	d := Development{TempC: tempC, Cautions: []string{}}
 	if err := d.base(recipe, rows, tempC); err != nil {
 		return Development{}, err
 	}
@@ -88,7 +88,7 @@ func BWTime(recipe BWRecipe, tempC float64, push Stops) (Development, error) {
 	if rounded < RoundingSeconds || rounded > MaxClockSeconds {
 		return Development{}, &RangeError{ErrRecipe, fmt.Sprintf("a developing time of %.1f s", d.multiplied()), "5 s to 180:00"}
 	}
-	d.settle(rounded, fmt.Sprintf("to the nearest %d s", RoundingSeconds))
+	d.settle(rounded, nearestRule)
 	d.cautionBW()
 	return d, nil
 }
@@ -99,7 +99,11 @@ type reuseStart struct {
 	source  Source
 }
 
-var bwStartReuse = reuseStart{StartPerRoll, Source{CommonPractice, "starting point, MQ borax stock, one litre"}}
+// The starting points for reuse.
+var (
+	bwStartReuse     = reuseStart{StartPerRoll, Source{CommonPractice, "starting point, MQ borax stock, one litre"}}
+	colourStartReuse = reuseStart{2, Source{CommonPractice, "starting point, small kits, kit sheets"}}
+)
 
 // reuse lengthens the time for a developer that rolls went through before.
 func (d *Development) reuse(rolls int, percent float64, start reuseStart) error {

@@ -140,7 +140,7 @@ func ColourTime(process Process, push Stops, own []PushTime) (Development, error
 		return Development{}, &RangeError{ErrPush, fmt.Sprintf("%s in %s", push, process), pushSpan(first, last)}
 	}
 	aim := developerAims[process]
-	d := Development{TempC: aim.temp, TempTolC: aim.tolerance}
+	d := Development{TempC: aim.temp, TempTolC: aim.tolerance, Cautions: []string{}}
 	points := make([]timePoint, len(times))
 	for i, t := range times {
 		points[i] = timePoint{t.Push.Float(), float64(t.Seconds)}
@@ -158,6 +158,19 @@ func ColourTime(process Process, push Stops, own []PushTime) (Development, error
 	return d, nil
 }
 
+// WithReuse lengthens a colour time for a small kit's developer that rolls went
+// through before, by a percentage of the fresh time a roll; 0 per cent takes the
+// starting point of 2. It is never for a replenished line, whose time is exact.
+func (d Development) WithReuse(rolls int, percent float64) (Development, error) {
+	d.Factors = slices.DeleteFunc(slices.Clone(d.Factors), func(f Factor) bool { return f.Name == roundingName })
+	d.Cautions = slices.Clone(d.Cautions)
+	if err := d.reuse(rolls, percent, colourStartReuse); err != nil {
+		return Development{}, err
+	}
+	d.settle(roundSeconds(d.multiplied()), nearestRule)
+	return d, nil
+}
+
 // between sets the time of a push that lies between two levels of the table.
 // Where rounding would leave their span the time is kept to the second.
 func (d *Development) between(curve *timeCurve, push Stops, a, b PushTime) {
@@ -165,7 +178,7 @@ func (d *Development) between(curve *timeCurve, push Stops, a, b PushTime) {
 	d.Factors = []Factor{{"developer time, " + levelName(push), seconds, "s",
 		fmt.Sprintf("between %s at %s (%s) and %s at %s (%s), by log time",
 			FormatClock(a.Seconds), levelName(a.Push), a.Source, FormatClock(b.Seconds), levelName(b.Push), b.Source)}}
-	rounded, rule := roundSeconds(seconds), fmt.Sprintf("to the nearest %d s", RoundingSeconds)
+	rounded, rule := roundSeconds(seconds), nearestRule
 	if rounded <= a.Seconds || rounded >= b.Seconds {
 		rounded, rule = int(math.Round(seconds)), "to the nearest second"
 	}

@@ -38,6 +38,12 @@ func (d Development) multiplied() float64 {
 	return product
 }
 
+// How rounding is named among the factors.
+const (
+	roundingName = "rounding"
+	nearestRule  = "to the nearest 5 s"
+)
+
 // settle sets the time to a whole number of seconds and notes the rounding as
 // the last factor, so that the factors still multiply to the time.
 func (d *Development) settle(seconds int, rule string) {
@@ -46,7 +52,7 @@ func (d *Development) settle(seconds int, rule string) {
 	if math.Abs(exact-float64(seconds)) < 1e-6 {
 		return
 	}
-	d.Factors = append(d.Factors, Factor{Name: "rounding", Value: float64(seconds) / exact, Source: rule})
+	d.Factors = append(d.Factors, Factor{Name: roundingName, Value: float64(seconds) / exact, Source: rule})
 }
 
 // roundSeconds rounds a time to the nearest [RoundingSeconds].

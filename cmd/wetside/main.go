@@ -28,6 +28,7 @@ type command struct {
 // commands lists every command in the order in which help shows them.
 func commands() []command {
 	return []command{
+		{"devtime", "how long film stays in the developer, and why", devtimeCommand},
 		{"plan", "plan a day: which rolls go together, on which line, when", planCommand},
 	}
 }
