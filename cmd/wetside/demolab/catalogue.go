@@ -1,0 +1,187 @@
+package demolab
+
+import (
+	"context"
+
+	"wetside/chemistry"
+	"wetside/jobs"
+)
+
+// The demo's solutions by name.
+const (
+	mqBorax     = "MQ borax, stock"
+	pqFineGrain = "PQ fine grain, 1+4"
+)
+
+// invented marks the developing times of stocks that do not exist.
+const invented = "Sallow Quay, invented for the demo"
+
+// solutions are the demo's recipes. The capacities and the times are invented.
+var solutions = []jobs.Solution{
+	{Name: mqBorax, Process: chemistry.BW, Family: chemistry.BWDeveloper, Use: chemistry.Reused, TempC: 20, PerRollPercent: 10, CapacityM2PerL: 0.41},
+	{Name: pqFineGrain, Process: chemistry.BW, Family: chemistry.BWDeveloper, Use: chemistry.OneShot, TempC: 20},
+	{Name: "Rapid fixer, BW", Process: chemistry.BW, Family: chemistry.Fixer, Use: chemistry.Reused, TempC: 20, CapacityM2PerL: 1.03},
+	{Name: "Colour developer, C-41", Process: chemistry.C41, Family: chemistry.ColourDeveloper, Use: chemistry.Replenished, TempC: 37.8},
+	{Name: "Bleach, C-41", Process: chemistry.C41, Family: chemistry.Bleach, Use: chemistry.Replenished, TempC: 38},
+	{Name: "Fixer, C-41", Process: chemistry.C41, Family: chemistry.Fixer, Use: chemistry.Replenished, TempC: 38},
+	{Name: "First developer, E-6", Process: chemistry.E6, Family: chemistry.FirstDeveloper, Use: chemistry.Replenished, TempC: 38},
+	{Name: "Colour developer, E-6", Process: chemistry.E6, Family: chemistry.ColourDeveloper, Use: chemistry.Replenished, TempC: 38},
+	{Name: "Developer, ECN-2", Process: chemistry.ECN2, Family: chemistry.ColourDeveloper, Use: chemistry.Replenished, TempC: 41.1},
+}
+
+// lines are the demo's machines: a rotary drum, hand tanks and a dip-and-dunk
+// line.
+var lines = []jobs.Line{
+	{
+		Name: "Rotary drum", Capacity: 15, Turnaround: 25 * 60, Rotary: true,
+		Runs:  []jobs.LineProcess{{Process: chemistry.C41}, {Process: chemistry.E6}, {Process: chemistry.BW}},
+		Takes: map[chemistry.Format]int{chemistry.Format135: 3, chemistry.Format120: 5, chemistry.Format220: 10, chemistry.Format4x5: 5},
+	},
+	{
+		Name: "Hand tanks", Capacity: 8, Turnaround: 30 * 60,
+		Runs:  []jobs.LineProcess{{Process: chemistry.BW}, {Process: chemistry.ECN2}},
+		Takes: map[chemistry.Format]int{chemistry.Format135: 1, chemistry.Format120: 2, chemistry.Format220: 4, chemistry.Format4x5: 4},
+	},
+	{
+		Name: "Dip-and-dunk", Capacity: 24, Turnaround: 40 * 60,
+		Runs:  []jobs.LineProcess{{Process: chemistry.C41}},
+		Takes: map[chemistry.Format]int{chemistry.Format135: 1, chemistry.Format120: 1, chemistry.Format220: 2},
+	},
+}
+
+// film is a stock without its key, with its black-and-white times by solution.
+type film struct {
+	name  string
+	dx    string
+	film  chemistry.Film
+	times map[string]times
+}
+
+// times are minutes and seconds by °C and by push at 20 °C, all in seconds.
+type times struct {
+	rows []chemistry.BWRow
+	push map[chemistry.Stops]int
+}
+
+func bw(iso int, unforgiving bool) chemistry.Film {
+	return chemistry.Film{
+		Kind: chemistry.BlackAndWhite, Process: chemistry.BW, Remjet: chemistry.RemjetNone, Balance: chemistry.Panchromatic,
+		ISODaylight: iso, MaxPush: 3 * chemistry.Stop, MaxPull: chemistry.Stop, Unforgiving: unforgiving,
+	}
+}
+
+func colour(process chemistry.Process, kind chemistry.Kind, iso int, push chemistry.Stops) chemistry.Film {
+	return chemistry.Film{
+		Kind: kind, Process: process, Remjet: chemistry.RemjetNone, Balance: chemistry.Daylight,
+		ISODaylight: iso, MaxPush: push, MaxPull: chemistry.Stop,
+	}
+}
+
+func motionPicture(process chemistry.Process, remjet chemistry.Remjet) chemistry.Film {
+	return chemistry.Film{
+		Kind: chemistry.ColourNegative, Process: process, Remjet: remjet, Balance: chemistry.Tungsten,
+		ISODaylight: 200, ISOTungsten: 320, MaxPush: chemistry.Stop, MaxPull: chemistry.Stop,
+	}
+}
+
+// films are the demo's stocks, all invented.
+var films = []film{
+	{name: "Marl 125", film: bw(125, true), times: map[string]times{
+		mqBorax:     {[]chemistry.BWRow{{TempC: 20, Seconds: 480}, {TempC: 24, Seconds: 345}}, map[chemistry.Stops]int{chemistry.Stop: 615}},
+		pqFineGrain: {[]chemistry.BWRow{{TempC: 20, Seconds: 420}}, nil},
+	}},
+	{name: "Marl 400", film: bw(400, false), times: map[string]times{
+		mqBorax: {
+			[]chemistry.BWRow{{TempC: 20, Seconds: 510}, {TempC: 22, Seconds: 440}, {TempC: 24, Seconds: 380}},
+			map[chemistry.Stops]int{chemistry.Stop: 660, 2 * chemistry.Stop: 870},
+		},
+		pqFineGrain: {[]chemistry.BWRow{{TempC: 20, Seconds: 450}}, map[chemistry.Stops]int{chemistry.Stop: 585, 2 * chemistry.Stop: 765}},
+	}},
+	{name: "Sedge 160", film: colour(chemistry.C41, chemistry.ColourNegative, 160, chemistry.Stop)},
+	{name: "Sedge 640", film: colour(chemistry.C41, chemistry.ColourNegative, 640, 2*chemistry.Stop)},
+	{name: "Reedmace 320T, remjet on", film: motionPicture(chemistry.ECN2, chemistry.RemjetPresent)},
+	{name: "Reedmace 320T, remjet removed", film: motionPicture(chemistry.C41, chemistry.RemjetRemoved)},
+	{name: "Teal Slide 100", film: colour(chemistry.E6, chemistry.Reversal, 100, 2*chemistry.Stop)},
+}
+
+// stockUp saves the catalogue and fills the tanks.
+func (l *lab) stockUp(ctx context.Context) error {
+	if err := l.nameLab(ctx); err != nil {
+		return err
+	}
+	known := map[string]jobs.Solution{}
+	for _, s := range solutions {
+		s.Active = true
+		saved, err := l.Catalogue.SaveSolution(ctx, jobs.Program, s)
+		if err != nil {
+			return err
+		}
+		known[s.Name] = saved
+	}
+	for _, f := range films {
+		saved, err := l.Catalogue.SaveStock(ctx, jobs.Program, f.stock(known))
+		if err != nil {
+			return err
+		}
+		l.stocks[f.name] = saved
+	}
+	for _, line := range lines {
+		line.Active = true
+		saved, err := l.Catalogue.SaveLine(ctx, jobs.Program, line)
+		if err != nil {
+			return err
+		}
+		if err := l.fillTanks(ctx, saved, known); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (l *lab) nameLab(ctx context.Context) error {
+	catalogue, err := l.Catalogue.Catalogue(ctx)
+	if err != nil {
+		return err
+	}
+	about := catalogue.Lab
+	about.Name, about.TimeZone, about.ReadyHours = "Sallow Quay Film Lab", "Europe/London", 72
+	about.ReturnAddress = "Sallow Quay Film Lab, 3 Ropewalk Steps, Sallow Quay"
+	_, err = l.Catalogue.SaveLab(ctx, jobs.Program, about)
+	return err
+}
+
+// stock is the film as the catalogue keeps it.
+func (f film) stock(known map[string]jobs.Solution) jobs.Stock {
+	stock := jobs.Stock{Name: f.name, Film: f.film, DX: f.dx, Active: true}
+	if f.film.Process != chemistry.BW {
+		return stock
+	}
+	stock.Solution = known[mqBorax].ID
+	for _, name := range []string{mqBorax, pqFineGrain} {
+		set := jobs.StockTimes{Solution: known[name].ID, Rows: f.times[name].rows, Source: invented}
+		for _, push := range []chemistry.Stops{chemistry.Stop, 2 * chemistry.Stop} {
+			if seconds, ok := f.times[name].push[push]; ok {
+				set.PushRows = append(set.PushRows, chemistry.PushTime{
+					Push: push, Seconds: seconds, Source: chemistry.Source{Standing: chemistry.LabsOwn, Text: invented},
+				})
+			}
+		}
+		stock.Times = append(stock.Times, set)
+	}
+	return stock
+}
+
+// fillTanks fills a line with every solution of its processes that is used more
+// than once.
+func (l *lab) fillTanks(ctx context.Context, line jobs.Line, known map[string]jobs.Solution) error {
+	const perUnitML = 300
+	for _, s := range solutions {
+		if s.Use == chemistry.OneShot || !line.RunsProcess(s.Process) {
+			continue
+		}
+		if _, err := l.Fills.PourFill(ctx, jobs.Program, known[s.Name].ID, line.ID, line.Capacity*perUnitML); err != nil {
+			return err
+		}
+	}
+	return nil
+}
