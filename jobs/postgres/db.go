@@ -104,7 +104,8 @@ func (t tx) addEvents(ctx context.Context, events ...jobs.Event) error {
 	for _, e := range events {
 		batch.Queue(`INSERT INTO events
 			(at, person_id, by_name, kind, order_id, roll_id, batch_id, fill_id, from_state, to_state, why)
-			VALUES ($1, nullif($2, 0), $3, $4, nullif($5, 0), nullif($6, 0), nullif($7, 0), nullif($8, 0), $9, $10, $11)`,
+			VALUES ($1, nullif($2::bigint, 0), $3, $4, nullif($5::bigint, 0), nullif($6::bigint, 0), nullif($7::bigint, 0),
+				nullif($8::bigint, 0), $9, $10, $11)`,
 			t.now, int64(e.By.Person), e.By.Name, e.Kind, int64(e.Order), int64(e.Roll), int64(e.Batch), int64(e.Fill),
 			e.From, e.To, e.Why)
 	}
