@@ -74,6 +74,9 @@ func (f SolutionFamily) TakesUpSilver() bool {
 	return f == Bleach || f == Fixer || f == BleachFix || f == Wash
 }
 
+// Clears tells whether film clears in the bath, so that a scrap tests it.
+func (f SolutionFamily) Clears() bool { return f == Fixer || f == BleachFix }
+
 // Deferral is shown wherever a caution is shown.
 const Deferral = "The supplier's safety data sheet and your local disposal code decide."
 

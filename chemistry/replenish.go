@@ -89,11 +89,8 @@ func Replenishment(rates []BathRate, batch []FilmLot) ([]Dose, error) {
 	return doses, nil
 }
 
-// MinimumSolutionML is the working solution that an area of film needs at least,
-// in mL, at so many mL for a roll of 80 in².
-func MinimumSolutionML(areaM2, mlPerRoll float64) (float64, error) {
-	if err := firstFault(within("area in m²", areaM2, 0, maxAreaM2), within("least solution in mL a roll", mlPerRoll, 0, 1e5)); err != nil {
-		return 0, err
-	}
-	return areaM2 / FilmUnitArea * mlPerRoll, nil
+// MinimumML is the working solution in mL that an area of film needs at least;
+// 0 where the solution's least amount is not known.
+func (s Solution) MinimumML(areaM2 float64) float64 {
+	return areaM2 / FilmUnitArea * s.MinimumMLPerRoll
 }

@@ -29,6 +29,7 @@ type command struct {
 func commands() []command {
 	return []command{
 		{"devtime", "how long film stays in the developer, and why", devtimeCommand},
+		{"bath", "how one fill of a solution stands and when it runs out", bathCommand},
 		{"plan", "plan a day: which rolls go together, on which line, when", planCommand},
 	}
 }
