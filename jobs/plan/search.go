@@ -1,0 +1,219 @@
+package plan
+
+import (
+	"math"
+	"slices"
+	"sort"
+)
+
+// solver goes through the aims in their order. For each it asks a model of the
+// day for something better than the best draft so far. The model rounds due
+// times up to a few breaks, so that an answer of "nothing better" holds for the
+// day, and a better answer is tried in full; where the rounding hid a broken
+// promise, that due time becomes a break and the question is put again.
+type solver struct {
+	d       *day
+	effort  effort
+	best    draft
+	score   score
+	breaks  []int
+	packing map[[2]int]int // see fewest
+	levels  []level
+	proven  bool
+	lost    int                         // rolls that no line could develop in time, were they the only ones
+	floor   struct{ late, batches int } // no draft is better; batches with that many late
+}
+
+// level says how many of the riders are due by a moment.
+type level struct{ due, riders int }
+
+// verdict is what came of a stage.
+type verdict int
+
+const (
+	settled verdict = iota // the best draft is as good as any by this aim
+	again                  // a break was added
+	unsure                 // the effort was spent before an answer
+)
+
+// search finds the best draft it can, says whether it is proven, and the
+// fewest batches that can hold what must be planned.
+func search(d *day, e effort) (draft, bool, int) {
+	s := &solver{d: d, effort: e, packing: map[[2]int]int{}, best: greedy(d), proven: true}
+	s.score = s.best.score(d)
+	bound := 0
+	for f := range d.families {
+		bound += s.fewest(f, math.MaxInt)
+	}
+	s.lost = newModel(d, scope{breaks: []int{math.MaxInt32}}, false).lost
+	s.floor.late, s.floor.batches = s.lost, bound
+	s.breaks = s.firstBreaks()
+	for s.round() {
+	}
+	if s.proven {
+		bound = s.score.batches
+	}
+	return s.best, s.proven, bound
+}
+
+// round goes through all aims once and says whether to go again.
+func (s *solver) round() bool {
+	s.proven = true
+	s.levels = nil
+	for _, stage := range []func() verdict{s.fewestLate, s.fewestBatches, s.mostRiders, s.earliestRiders, s.earliestFinish} {
+		switch stage() {
+		case again:
+			return s.effort.left > 0
+		case unsure:
+			s.proven = false
+		}
+	}
+	return false
+}
+
+// firstBreaks are the due times to begin with.
+func (s *solver) firstBreaks() []int {
+	var all []int
+	for _, r := range s.d.rolls {
+		if r.early {
+			all = append(all, r.due)
+		}
+	}
+	all = slices.Compact(all)
+	const few = 5
+	if len(all) <= few {
+		return all
+	}
+	var some []int
+	for i := 1; i <= few; i++ {
+		some = append(some, all[len(all)*i/few-1])
+	}
+	return some
+}
+
+// model makes the model of the present breaks for drafts with no more late
+// rolls and batches than the best has.
+func (s *solver) model(riders bool, late int) *model {
+	m := newModel(s.d, scope{breaks: s.breaks, riders: riders}, late > s.lost)
+	if len(m.late) > 0 {
+		m.atMost(float64(late-m.lost), m.late...)
+	}
+	s.cut(m)
+	return m
+}
+
+// cut adds what packing alone says about each family: the rolls due by a break
+// need so many loads by then, one fewer for each of them that is late.
+func (s *solver) cut(m *model) {
+	for _, fm := range m.fams {
+		for class := 0; class <= len(s.breaks); class++ {
+			var terms []term
+			for _, c := range fm.cols {
+				if c.class <= class {
+					terms = append(terms, term{c.col, 1})
+				}
+			}
+			need := 0
+			if class == len(s.breaks) {
+				need = s.fewest(fm.f, math.MaxInt)
+			} else {
+				need = s.fewest(fm.f, s.breaks[class])
+				for i, k := range fm.kinds {
+					need -= len(k.lost)
+					for _, col := range fm.cells[i].missed[:class+1] {
+						if col >= 0 {
+							terms = append(terms, term{col, 1})
+						}
+					}
+				}
+			}
+			if need > 0 {
+				m.atLeast(float64(need), terms...)
+			}
+		}
+	}
+}
+
+// fewest is the fewest loads that hold the early rolls of a family due by a
+// moment, or a bound below it where that is too hard to say.
+func (s *solver) fewest(f, by int) int {
+	early := 0
+	for _, r := range s.d.families[f].rolls {
+		if s.d.rolls[r].early && s.d.rolls[r].due <= by {
+			early++
+		}
+	}
+	if early <= 1 {
+		return early
+	}
+	key := [2]int{f, early}
+	if n, ok := s.packing[key]; ok {
+		return n
+	}
+	m := newModel(s.d, scope{only: func(r *roll) bool { return r.family == f && r.due <= by }}, false)
+	for _, t := range m.loads {
+		m.cols[t.col].cost = 1
+	}
+	answer := minimise(&m.program, math.Inf(1), &effort{s.effort.left / 20})
+	n := int(math.Ceil(answer.bound - 1e-6))
+	s.packing[key] = n
+	return n
+}
+
+// try looks for a draft that costs less than the cutoff in the model and keeps
+// the number of late rolls; it takes what it finds if it is better.
+func (s *solver) try(m *model, cutoff float64, late int) (answer, verdict) {
+	part := effort{s.effort.left / 2}
+	before := part.left
+	a := minimise(&m.program, cutoff, &part)
+	s.effort.left -= before - part.left
+	result := settled
+	if !a.proven {
+		result = unsure
+	}
+	if a.x == nil {
+		return a, result
+	}
+	p := m.draft(a.x)
+	if p == nil {
+		return a, unsure
+	}
+	score := p.score(s.d)
+	if late < 0 {
+		late = m.lost + int(math.Round(a.value))
+	}
+	if score.compare(s.score) < 0 {
+		s.best, s.score = p, score
+	}
+	if score.late > late {
+		if s.refine(p) {
+			return a, again
+		}
+		return a, unsure
+	}
+	return a, result
+}
+
+// refine makes breaks of due times that the draft misses, and says whether
+// there were any that were not breaks yet.
+func (s *solver) refine(p draft) bool {
+	var missed []int
+	for _, load := range p {
+		for _, r := range load.rolls {
+			roll := s.d.rolls[r]
+			if at := sort.SearchInts(s.breaks, roll.due); roll.early && load.end > roll.due &&
+				at < len(s.breaks) && s.breaks[at] != roll.due {
+				missed = append(missed, roll.due)
+			}
+		}
+	}
+	slices.Sort(missed)
+	missed = slices.Compact(missed)
+	const few = 3
+	for len(missed) > few {
+		missed = slices.Delete(missed, len(missed)/2, len(missed)/2+1)
+	}
+	s.breaks = append(s.breaks, missed...)
+	slices.Sort(s.breaks)
+	return len(missed) > 0
+}
