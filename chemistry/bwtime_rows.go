@@ -114,8 +114,3 @@ func (r BWRecipe) rowSource() Source {
 	}
 	return r.Source
 }
-
-// degrees writes a temperature to a tenth of a degree.
-func degrees(celsius float64) string {
-	return plainNumber(math.Round(celsius*10)/10) + " °C"
-}

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"strconv"
 	"strings"
 )
 
@@ -29,49 +28,40 @@ func ParseClock(text string) (int, error) {
 	return int(whole), nil
 }
 
+// clockUnits shortens the units to m and s, the longest spelling first.
+var clockUnits = strings.NewReplacer("minutes", "m", "minute", "m", "mins", "m", "min", "m", "′", "m", "'", "m",
+	"seconds", "s", "second", "s", "secs", "s", "sec", "s", "″", "s", "\"", "s")
+
 // clockValue reads the forms of [ParseClock] in seconds.
 func clockValue(text string) (float64, bool) {
 	if minutes, seconds, ok := strings.Cut(text, ":"); ok {
 		return clockPair(minutes, seconds, true)
 	}
-	text, isSeconds := cutUnit(text, "seconds", "second", "secs", "sec", "s", "″", "\"")
-	for _, unit := range []string{"minutes", "minute", "mins", "min", "m", "′", "'"} {
-		minutes, seconds, ok := strings.Cut(text, unit)
-		if !ok {
-			continue
-		}
-		if seconds = strings.TrimSpace(seconds); seconds != "" {
-			return clockPair(strings.TrimSpace(minutes), seconds, false)
-		}
-		value, ok := mixedNumber(strings.TrimSpace(minutes))
-		return value * 60, ok && !isSeconds && minutes != ""
+	text, isSeconds := cutUnit(clockUnits.Replace(text), "s")
+	minutes, seconds, isMinutes := strings.Cut(text, "m")
+	minutes, seconds = strings.TrimSpace(minutes), strings.TrimSpace(seconds)
+	switch {
+	case seconds != "":
+		return clockPair(minutes, seconds, false)
+	case isSeconds && isMinutes:
+		return 0, false
 	}
-	value, ok := mixedNumber(text)
-	if isSeconds {
-		return value, ok && text != ""
+	value, ok := mixedNumber(minutes)
+	if !isSeconds {
+		value *= 60
 	}
-	return value * 60, ok && text != ""
+	return value, ok
 }
 
 // clockPair reads minutes and seconds apart; a colon wants two digits of
 // seconds, because 7:5 could be 7:05 or 7:50.
 func clockPair(minutes, seconds string, colon bool) (float64, bool) {
-	if len(seconds) > 2 || colon && len(seconds) != 2 {
+	if colon && len(seconds) != 2 {
 		return 0, false
 	}
-	m, err1 := strconv.ParseUint(minutes, 10, 16)
-	s, err2 := strconv.ParseUint(seconds, 10, 16)
-	return float64(m)*60 + float64(s), err1 == nil && err2 == nil && s < 60
-}
-
-// cutUnit cuts the first of the units that the text ends with.
-func cutUnit(text string, units ...string) (string, bool) {
-	for _, unit := range units {
-		if number, ok := strings.CutSuffix(text, unit); ok {
-			return strings.TrimSpace(number), true
-		}
-	}
-	return text, false
+	m, ok1 := digits(minutes, 3)
+	s, ok2 := digits(seconds, 2)
+	return float64(m*60 + s), ok1 && ok2 && s < 60
 }
 
 // FormatClock writes seconds as minutes and seconds, as in "3:45"; minutes go

@@ -31,7 +31,7 @@ func (e *OutOfTolerance) Error() string {
 	}
 	return fmt.Sprintf("the %s developer is at %s °C, allowed are %s ± %s °C: %s it, measure again, and start no film before; "+
 		"a colour time is never corrected for temperature",
-		e.Process, plainNumber(e.MeasuredC), plainNumber(e.AimC), plainNumber(e.TolC), direction)
+		e.Process, plainNumber(math.Round(e.MeasuredC*100)/100), plainNumber(e.AimC), plainNumber(e.TolC), direction)
 }
 
 // DeveloperTemp returns the temperature of a process's developer and its

@@ -3,7 +3,6 @@ package chemistry
 import (
 	"errors"
 	"fmt"
-	"strconv"
 	"strings"
 )
 
@@ -77,13 +76,4 @@ func ParseCartridge(text string) (Cartridge, error) {
 		return Cartridge{}, &RangeError{ErrDX, fmt.Sprintf("%04d within %s", int(dx), plain), "0016 to 9999"}
 	}
 	return Cartridge{Maker: number / 100000, DX: dx, Exposures: dxExposures[number%10]}, nil
-}
-
-// digits reads a number of one to so many digits and nothing else.
-func digits(text string, most int) (int, bool) {
-	if text == "" || len(text) > most || strings.Trim(text, "0123456789") != "" {
-		return 0, false
-	}
-	number, err := strconv.Atoi(text)
-	return number, err == nil
 }

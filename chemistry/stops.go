@@ -59,7 +59,7 @@ func StopsOf(stops float64) (Stops, error) {
 }
 
 // ParseStops reads an amount as people type it: "1", "+1", "-1", "−½", "+1/2",
-// "1 1/3", "1⅓", "+1.5" and "0,5". An empty text is an error.
+// "1 1/3", "1⅓", "+1.5", "0,5" and "2 stops". An empty text is an error.
 func ParseStops(text string) (Stops, error) {
 	rest := strings.TrimSpace(text)
 	sign := 1.0
@@ -72,56 +72,12 @@ func ParseStops(text string) (Stops, error) {
 			break
 		}
 	}
-	value, ok := mixedNumber(rest)
+	number, _ := cutUnit(strings.ToLower(rest), "stops", "stop")
+	value, ok := mixedNumber(number)
 	if !ok {
 		return 0, fmt.Errorf("%w: %q, write it like 1, -1/2, +1⅓ or 1.5", ErrStops, text)
 	}
 	return StopsOf(sign * value)
-}
-
-// mixedNumber reads an unsigned whole number, decimal or fraction, or a whole
-// number followed by a fraction.
-func mixedNumber(text string) (float64, bool) {
-	for sixths, mark := range fractions {
-		if mark == "" {
-			continue
-		}
-		if whole, ok := strings.CutSuffix(text, mark); ok {
-			value, ok := decimal(strings.TrimSpace(whole), true)
-			return value + float64(sixths)/float64(Stop), ok
-		}
-	}
-	whole, fraction := "", text
-	if i := strings.LastIndexByte(text, ' '); i >= 0 {
-		whole, fraction = strings.TrimSpace(text[:i]), text[i+1:]
-	}
-	above, below, isFraction := strings.Cut(fraction, "/")
-	if !isFraction {
-		if whole != "" {
-			return 0, false
-		}
-		return decimal(fraction, false)
-	}
-	base, ok1 := decimal(whole, true)
-	numerator, ok2 := decimal(above, false)
-	denominator, ok3 := decimal(below, false)
-	if !ok1 || !ok2 || !ok3 || denominator == 0 {
-		return 0, false
-	}
-	return base + numerator/denominator, true
-}
-
-// decimal reads digits with at most one point or comma; an empty text is zero
-// where that is allowed.
-func decimal(text string, emptyIsZero bool) (float64, bool) {
-	if text == "" {
-		return 0, emptyIsZero
-	}
-	if len(text) > 12 || strings.Trim(text, "0123456789.,") != "" {
-		return 0, false
-	}
-	value, err := strconv.ParseFloat(strings.Replace(text, ",", ".", 1), 64)
-	return value, err == nil
 }
 
 // MarshalJSON writes the amount as a number of stops with four decimals at

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"strconv"
 	"strings"
 )
 
@@ -58,7 +57,7 @@ func ParseTemperature(text string) (float64, error) {
 	}
 	number = strings.TrimSpace(number)
 	unsigned, negative := strings.CutPrefix(strings.Replace(number, "−", "-", 1), "-")
-	value, ok := decimal(unsigned, false)
+	value, ok := decimal(unsigned)
 	if !ok {
 		return 0, fmt.Errorf("%w: %q, write it like 20, 20.5C or 68F; allowed are 0 to 50 °C", ErrTemperature, text)
 	}
@@ -74,6 +73,3 @@ func ParseTemperature(text string) (float64, error) {
 	}
 	return celsius, nil
 }
-
-// plainNumber writes a number as short as it goes.
-func plainNumber(value float64) string { return strconv.FormatFloat(value, 'g', -1, 64) }
