@@ -26,7 +26,8 @@ func runAs(dir, data string) (account, error) {
 	if os.Geteuid() != 0 {
 		return account{uid: uint32(os.Geteuid()), gid: uint32(os.Getegid())}, nil
 	}
-	for _, path := range []string{data, dir} {
+	records := filepath.Join(data, "PG_VERSION")
+	for _, path := range []string{records, dir} {
 		uid, gid, err := ownerOf(path)
 		if errors.Is(err, fs.ErrNotExist) {
 			continue
@@ -34,23 +35,31 @@ func runAs(dir, data string) (account, error) {
 		if err != nil {
 			return account{}, unusable(dir, err)
 		}
-		if uid != 0 {
+		// initdb wants a user with a name, which a folder mounted from elsewhere may lack.
+		if uid != 0 && (path == records || userName(uid) != "") {
 			return account{uid: uid, gid: gid, drop: true}, nil
 		}
-		if path == data {
+		if uid == 0 && path == records {
 			return account{}, fmt.Errorf("%w: %s belongs to root, as whom PostgreSQL refuses to run: give it to the user it should run as (chown -R)", ErrFolder, data)
 		}
 	}
 	for _, name := range []string{"postgres", "nobody"} {
-		if u, err := user.Lookup(name); err == nil {
-			uid, err1 := strconv.ParseUint(u.Uid, 10, 32)
-			gid, err2 := strconv.ParseUint(u.Gid, 10, 32)
-			if err1 == nil && err2 == nil {
-				return account{uid: uint32(uid), gid: uint32(gid), drop: true}, nil
-			}
+		if a, err := byName(name); err == nil {
+			return a, nil
 		}
 	}
 	return account{}, fmt.Errorf("%w: PostgreSQL refuses to run as root and this machine has neither a user postgres nor nobody: run as an ordinary user", ErrServer)
+}
+
+// byName finds an account for root to step down to.
+func byName(name string) (account, error) {
+	u, err := user.Lookup(name)
+	if err != nil {
+		return account{}, err
+	}
+	uid, err1 := strconv.ParseUint(u.Uid, 10, 32)
+	gid, err2 := strconv.ParseUint(u.Gid, 10, 32)
+	return account{uid: uint32(uid), gid: uint32(gid), drop: true}, errors.Join(err1, err2)
 }
 
 // command prepares a PostgreSQL program to run as the account, away from any
@@ -92,11 +101,16 @@ func (a account) reaches(ctx context.Context, p programs, dir string) error {
 			blocked = at
 		}
 	}
-	who := strconv.FormatUint(uint64(a.uid), 10)
-	if u, err := user.LookupId(who); err == nil {
-		who = u.Username
+	return fmt.Errorf("%w: PostgreSQL runs as user %d (%s), who may not enter %s: open it (chmod o+x %s) or choose another folder with WETSIDE_DATA", ErrFolder, a.uid, userName(a.uid), blocked, blocked)
+}
+
+// userName returns the name of a user, empty when the machine knows none.
+func userName(uid uint32) string {
+	u, err := user.LookupId(strconv.FormatUint(uint64(uid), 10))
+	if err != nil {
+		return ""
 	}
-	return fmt.Errorf("%w: PostgreSQL runs as user %s, who may not enter %s: open it (chmod o+x %s) or choose another folder with WETSIDE_DATA", ErrFolder, who, blocked, blocked)
+	return u.Username
 }
 
 // enters tries a harmless program as the account inside the folder.

@@ -164,6 +164,9 @@ func (c *Cluster) leave() error {
 	defer cancel()
 	defer c.users.Close()
 	defer c.boot.Close()
+	if c.socket == "" {
+		return nil // never got as far as starting anything
+	}
 	if err := flock(ctx, c.boot, syscall.LOCK_EX); err != nil {
 		return fmt.Errorf("%w: could not leave the PostgreSQL in %s: %w", ErrServer, c.dir, err)
 	}

@@ -153,9 +153,6 @@ func (c *Cluster) clearStale() {
 
 // down stops PostgreSQL if it runs. The caller holds both locks alone.
 func (c *Cluster) down(ctx context.Context) error {
-	if c.socket == "" {
-		return nil // never got that far
-	}
 	if listening(c.socket) || c.server.running() {
 		out, err := c.account.command(ctx, c.programs.path("pg_ctl"), "stop", "-D", c.data,
 			"-m", "fast", "-w", "-t", strconv.Itoa(int(stopLimit.Seconds()))).CombinedOutput()
