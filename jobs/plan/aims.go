@@ -2,6 +2,7 @@ package plan
 
 import (
 	"math"
+	"slices"
 )
 
 // fewestLate settles the first aim. Keeping every promise that can be kept at
@@ -54,10 +55,14 @@ func (s *solver) fewestBatches() verdict {
 	return v
 }
 
-// withRiders is the model of drafts as good as the best by the first two aims.
+// withRiders is the model of drafts as good as the best by the first two aims,
+// and by what is settled of the third.
 func (s *solver) withRiders() *model {
 	m := s.model(true, s.score.late)
 	m.atMost(float64(s.score.batches), m.loads...)
+	for _, l := range s.levels {
+		m.atLeast(float64(l.riders), m.ridesBy(l.due)...)
+	}
 	return m
 }
 
@@ -79,16 +84,106 @@ func (s *solver) mostRiders() verdict {
 }
 
 // earliestRiders settles which later rolls ride along: of those due by the
-// first moment as many as can be, then of those due by the next.
+// first moment as many as can be, then of those due by the next, and so on.
 func (s *solver) earliestRiders() verdict {
 	result := settled
-	riders := s.score.riders
-	for i := 0; i < len(s.score.riders); i++ {
-		due := s.score.riders[i]
-		_ = due
+	riding := len(s.score.riders)
+	moments := s.moments()
+	for i, due := range moments {
+		if i > 0 && s.score.ridersBy(moments[i-1]) == riding {
+			break
+		}
+		v := s.ridersBy(due)
+		if v == again {
+			return again
+		}
+		if v == unsure {
+			result = unsure
+		}
+		now := level{due, s.score.ridersBy(due)}
+		if now.riders == s.couldRide(due) {
+			s.levels = nil // all of them ride, which says all about earlier moments
+		}
+		s.levels = append(s.levels, now)
 	}
-	_ = riders
 	return result
+}
+
+// moments lists the due times of later rolls that a batch may take along.
+func (s *solver) moments() []int {
+	var dues []int
+	for f := range s.d.families {
+		if s.fewest(f, math.MaxInt) == 0 {
+			continue
+		}
+		for _, r := range s.d.families[f].rolls {
+			if !s.d.rolls[r].early {
+				dues = append(dues, s.d.rolls[r].due)
+			}
+		}
+	}
+	slices.Sort(dues)
+	return slices.Compact(dues)
+}
+
+// ridersBy settles how many later rolls due by a moment ride along.
+func (s *solver) ridersBy(due int) verdict {
+	now := s.score.ridersBy(due)
+	if now == min(len(s.score.riders), s.couldRide(due)) {
+		return settled
+	}
+	m := s.withRiders()
+	m.atLeast(float64(len(s.score.riders)), m.rides...)
+	m.cost(m.ridesBy(due), -1)
+	_, v := s.try(m, -float64(now), s.score.late)
+	return v
+}
+
+// ridersBy counts the riders due by a moment.
+func (s score) ridersBy(due int) int {
+	n, _ := slices.BinarySearch(s.riders, due+1)
+	return n
+}
+
+// couldRide counts the later rolls due by a moment for which there may be a
+// batch.
+func (s *solver) couldRide(due int) int {
+	n := 0
+	for f := range s.d.families {
+		if s.fewest(f, math.MaxInt) > 0 {
+			for _, r := range s.d.families[f].rolls {
+				if !s.d.rolls[r].early && s.d.rolls[r].due <= due {
+					n++
+				}
+			}
+		}
+	}
+	return n
+}
+
+// ridesBy adds columns that count the riders due by a moment: of a kind those
+// due first ride first.
+func (m *model) ridesBy(due int) []term {
+	var sum []term
+	for _, fm := range m.fams {
+		for i, k := range fm.kinds {
+			n := 0
+			for n < len(k.later) && m.d.rolls[k.later[n]].due <= due {
+				n++
+			}
+			if n == 0 {
+				continue
+			}
+			col := m.column(column{up: float64(n), rank: rankFlow})
+			terms := []term{{col, 1}}
+			for _, ride := range fm.cells[i].ride {
+				terms = append(terms, term{ride, -1})
+			}
+			m.atMost(0, terms...)
+			sum = append(sum, term{col, 1})
+		}
+	}
+	return sum
 }
 
 // earliestFinish settles the last aim.
