@@ -13,16 +13,16 @@ import (
 )
 
 // aptScript installs the server programs on Debian and its kin. Where PostgreSQL's
-// packages have never been, it first tells them to make no cluster of their own:
+// server package has never been, it first tells it to make no cluster of its own:
 // nobody asked for a second server on the network port. Existing ones are not touched.
 const aptScript = `set -e
 export DEBIAN_FRONTEND=noninteractive
-apt-get update -q
-if [ ! -e /etc/postgresql-common ]; then
+apt-get update -qq
+if [ ! -e /etc/postgresql-common/createcluster.conf ]; then
 	mkdir -p /etc/postgresql-common
 	echo 'create_main_cluster = false' >/etc/postgresql-common/createcluster.conf
 fi
-apt-get install -y -q --no-install-recommends -o DPkg::Lock::Timeout=120 -o Dpkg::Options::=--force-confold postgresql
+apt-get install -y -qq -o Dpkg::Use-Pty=0 --no-install-recommends -o DPkg::Lock::Timeout=120 -o Dpkg::Options::=--force-confold postgresql
 `
 
 // manager is a way to install the server programs.
