@@ -1,0 +1,41 @@
+package web
+
+// Pages lists one empty value of every page, so that all templates are parsed
+// at the start and checked against their types in a test.
+func Pages() []Page {
+	return []Page{
+		&FrontPage{},
+		&SignInPage{},
+		&ErrorPage{},
+	}
+}
+
+// FrontPage greets whoever comes to the lab.
+type FrontPage struct {
+	Frame
+	ReadyHours int
+}
+
+// Template names the page's file.
+func (*FrontPage) Template() string { return "front" }
+
+// SignInPage asks staff for name and password.
+type SignInPage struct {
+	Frame
+	Name, Password Field
+	Next           string // where to go on to
+}
+
+// Template names the page's file.
+func (*SignInPage) Template() string { return "sign-in" }
+
+// ErrorPage says what went wrong and what to do now.
+type ErrorPage struct {
+	Frame
+	Message   string
+	Details   []string
+	RequestID string // for faults of ours, so that the log can be searched for it
+}
+
+// Template names the page's file.
+func (*ErrorPage) Template() string { return "error" }
