@@ -35,25 +35,30 @@ func runAs(dir, data string) (account, error) {
 		if err != nil {
 			return account{}, unusable(dir, err)
 		}
-		// initdb wants a user with a name, which a folder mounted from elsewhere may lack.
-		if uid != 0 && (path == records || userName(uid) != "") {
-			return account{uid: uid, gid: gid, drop: true}, nil
-		}
 		if uid == 0 && path == records {
 			return account{}, fmt.Errorf("%w: %s belongs to root, as whom PostgreSQL refuses to run: give it to the user it should run as (chown -R)", ErrFolder, data)
 		}
+		if uid == 0 {
+			continue
+		}
+		if a, err := stepDownTo(user.LookupId(fmt.Sprint(uid))); err == nil {
+			return a, nil
+		}
+		// The server does without a name for its user; initdb, for a new folder, does not.
+		if path == records {
+			return account{uid: uid, gid: gid, drop: true}, nil
+		}
 	}
 	for _, name := range []string{"postgres", "nobody"} {
-		if a, err := byName(name); err == nil {
+		if a, err := stepDownTo(user.Lookup(name)); err == nil {
 			return a, nil
 		}
 	}
 	return account{}, fmt.Errorf("%w: PostgreSQL refuses to run as root and this machine has neither a user postgres nor nobody: run as an ordinary user", ErrServer)
 }
 
-// byName finds an account for root to step down to.
-func byName(name string) (account, error) {
-	u, err := user.Lookup(name)
+// stepDownTo makes the account for root to run PostgreSQL as from what a lookup found.
+func stepDownTo(u *user.User, err error) (account, error) {
 	if err != nil {
 		return account{}, err
 	}
@@ -101,16 +106,11 @@ func (a account) reaches(ctx context.Context, p programs, dir string) error {
 			blocked = at
 		}
 	}
-	return fmt.Errorf("%w: PostgreSQL runs as user %d (%s), who may not enter %s: open it (chmod o+x %s) or choose another folder with WETSIDE_DATA", ErrFolder, a.uid, userName(a.uid), blocked, blocked)
-}
-
-// userName returns the name of a user, empty when the machine knows none.
-func userName(uid uint32) string {
-	u, err := user.LookupId(strconv.FormatUint(uint64(uid), 10))
-	if err != nil {
-		return ""
+	who := fmt.Sprint(a.uid)
+	if u, err := user.LookupId(who); err == nil {
+		who = u.Username
 	}
-	return u.Username
+	return fmt.Errorf("%w: PostgreSQL runs as user %s, who may not enter %s: open it (chmod o+x %s) or choose another folder with WETSIDE_DATA", ErrFolder, who, blocked, blocked)
 }
 
 // enters tries a harmless program as the account inside the folder.

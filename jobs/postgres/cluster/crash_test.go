@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"os/exec"
+	"os/user"
 	"path/filepath"
 	"strings"
 	"syscall"
@@ -141,7 +142,7 @@ func TestAsOrdinaryUser(t *testing.T) {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { _ = os.RemoveAll(base) })
-	nobody, err := byName("nobody")
+	nobody, err := stepDownTo(user.Lookup("nobody"))
 	if err != nil {
 		t.Fatal(err)
 	}
