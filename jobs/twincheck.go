@@ -1,0 +1,39 @@
+package jobs
+
+import (
+	"regexp"
+	"strconv"
+	"strings"
+)
+
+// twinCheckShape is what can be printed on a pair and scanned again.
+var twinCheckShape = regexp.MustCompile(`^[A-Z0-9-]{3,16}$`)
+
+// PlainTwinCheck is a twin-check number as it is kept, however it was typed.
+func PlainTwinCheck(text string) string { return strings.ToUpper(strings.TrimSpace(text)) }
+
+// twinCheck checks a number and returns it as it is kept; "" is left for the
+// program to give one.
+func (f *fieldErrors) twinCheck(field, text string) string {
+	number := PlainTwinCheck(text)
+	if number != "" && !twinCheckShape.MatchString(number) {
+		f.add(field, "%q is no twin-check number: 3 to 16 letters A to Z, digits and hyphens", text)
+	}
+	return number
+}
+
+// ParseLabel reads "1001" as an order's number and "1001/2" as that of a roll
+// in it; the position is 0 where only the order is named.
+func ParseLabel(text string) (order OrderID, position int, ok bool) {
+	number, place, both := strings.Cut(strings.TrimSpace(text), "/")
+	n, err := strconv.ParseInt(number, 10, 64)
+	if err != nil || n < 1 {
+		return 0, 0, false
+	}
+	if both {
+		if position, err = strconv.Atoi(place); err != nil || position < 1 || position > MaxRolls {
+			return 0, 0, false
+		}
+	}
+	return OrderID(n), position, true
+}
