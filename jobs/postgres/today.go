@@ -1,0 +1,70 @@
+package postgres
+
+import (
+	"context"
+
+	"github.com/jackc/pgx/v5"
+
+	"wetside/jobs"
+)
+
+// TodayStore sums up the day.
+type TodayStore struct{ db *DB }
+
+var _ jobs.TodayService = (*TodayStore)(nil)
+
+// NewTodayStore returns the day as it is kept in db.
+func NewTodayStore(db *DB) *TodayStore { return &TodayStore{db} }
+
+// todayRolls is the most rolls that one list of the day shows; the counts say
+// how many there are.
+const todayRolls = 200
+
+// Today sums up the day, as of one moment.
+func (s *TodayStore) Today(ctx context.Context) (jobs.Today, error) {
+	today := jobs.Today{}
+	err := s.db.withTx(ctx, func(t tx) error {
+		if _, err := t.Exec(ctx, "SET TRANSACTION ISOLATION LEVEL REPEATABLE READ READ ONLY"); err != nil {
+			return err
+		}
+		var lab jobs.Lab
+		if err := t.QueryRow(ctx, "SELECT time_zone FROM lab").Scan(&lab.TimeZone); err != nil {
+			return err
+		}
+		today.At = t.now
+		batch := &pgx.Batch{}
+		queueCounts(batch, &today.Counts)
+		queueRollViews(batch, &today.Held, heldRolls, todayRolls)
+		queueRollViews(batch, &today.DueToday, dueRolls, todayRolls, lab.DayEnd(t.now))
+		queueRollViews(batch, &today.Ready, readyRolls, todayRolls)
+		return t.SendBatch(ctx, batch).Close()
+	})
+	return today, err
+}
+
+// The lists of the day, all found through the index of open rolls. A roll that
+// has not arrived is not the lab's to finish, so it is never due.
+const (
+	heldRolls  = "WHERE r.state = 'held' AND " + isOpen + " ORDER BY r.since, r.id LIMIT $1"
+	readyRolls = "WHERE r.state = 'ready' AND " + isOpen + " ORDER BY r.due_at, r.id LIMIT $1"
+	dueRolls   = `WHERE r.state IN ('received', 'held', 'queued', 'batched', 'developing', 'drying', 'finishing') AND ` + isOpen +
+		" AND r.due_at < $2::timestamptz ORDER BY r.due_at, r.id LIMIT $1"
+)
+
+func queueCounts(batch *pgx.Batch, counts *map[jobs.RollState]int) {
+	*counts = map[jobs.RollState]int{}
+	queueEach(batch, openCounts, func(row pgx.CollectableRow) error {
+		var state jobs.RollState
+		var n int
+		err := row.Scan(&state, &n)
+		(*counts)[state] = n
+		return err
+	})
+}
+
+func queueRollViews(batch *pgx.Batch, into *[]jobs.RollView, where string, args ...any) {
+	batch.Queue(selectRollViews+where, args...).Query(func(rows pgx.Rows) (err error) {
+		*into, err = pgx.CollectRows(rows, scanRollView)
+		return err
+	})
+}
