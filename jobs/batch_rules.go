@@ -23,7 +23,7 @@ type Load struct {
 // which process and developer the load is for.
 func (w WetSide) Load(tank Tank, rolls []RollView) (Load, error) {
 	load := Load{Tank: tank, Rolls: slices.Clone(rolls)}
-	sortForLoading(load.Rolls)
+	SortForLoading(load.Rolls)
 	if len(rolls) == 0 {
 		return Load{}, Errorf(Refused, "a batch needs at least one roll")
 	}
@@ -43,9 +43,9 @@ func (w WetSide) Load(tank Tank, rolls []RollView) (Load, error) {
 	return load, w.develop(&load)
 }
 
-// sortForLoading puts rolls of one format together, so that reels and racks
+// SortForLoading puts rolls of one format together, so that reels and racks
 // are set once, and counts up in each.
-func sortForLoading(rolls []RollView) {
+func SortForLoading(rolls []RollView) {
 	place := func(r RollView) int { return slices.Index(chemistry.Formats, r.Format) }
 	slices.SortFunc(rolls, func(a, b RollView) int {
 		return cmp.Or(cmp.Compare(place(a), place(b)), cmp.Compare(a.TwinCheck, b.TwinCheck), cmp.Compare(a.ID, b.ID))

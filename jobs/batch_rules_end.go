@@ -4,8 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
-
-	"wetside/chemistry"
+	"time"
 )
 
 // Finish decides what becomes of the rolls of a batch that ran to its end: they
@@ -20,7 +19,7 @@ func (b Batch) Finish(outcomes []RollOutcome) ([]*RollMove, error) {
 	if err := wrong.err("the batch cannot be finished like this"); err != nil {
 		return nil, err
 	}
-	return b.end(said, "finish")
+	return b.end(said, "finish batch")
 }
 
 // Stop decides what becomes of the rolls of a batch that was broken off; it
@@ -41,7 +40,7 @@ func (b Batch) Stop(reason string, outcomes []RollOutcome) (string, []*RollMove,
 	if err := wrong.err("the batch cannot be stopped like this"); err != nil {
 		return "", nil, err
 	}
-	moves, err := b.end(said, "stop")
+	moves, err := b.end(said, "stop batch")
 	return reason, moves, err
 }
 
@@ -120,28 +119,18 @@ func (b Batch) moveRolls(move func(*RollMove) error) ([]*RollMove, error) {
 	return moves, nil
 }
 
-// Start decides whether film may go in, now that the developer's temperature
-// has been measured (°C), and returns the load as it runs. A colour developer
-// out of tolerance, or a reused developer that is not poured, is Refused with
-// what to do. A black-and-white time is fitted to the measured temperature,
-// because there no tolerance is known.
-func (w WetSide) Start(b Batch, developerC float64) (Load, error) {
-	if err := b.CheckBecome(BatchDeveloping); err != nil {
-		return Load{}, err
+// Cancel calls a batch off before it starts, with a reason, and gives its rolls
+// back to the queue.
+func (b Batch) Cancel(reason string, now time.Time) (Batch, []*RollMove, error) {
+	if err := b.CheckBecome(BatchCancelled); err != nil {
+		return Batch{}, nil, err
 	}
-	if err := chemistry.CheckTemperature(developerC); err != nil {
-		return Load{}, InvalidField("developer_c", "%v", err)
+	var wrong fieldErrors
+	reason = wrong.reason("reason", reason)
+	if err := wrong.err("the batch cannot be cancelled like this"); err != nil {
+		return Batch{}, nil, err
 	}
-	if err := chemistry.CheckDeveloperTemp(b.Process, developerC); err != nil {
-		return Load{}, Errorf(Refused, "%w", err)
-	}
-	load, err := w.LoadOf(b, b.Rolls, developerC)
-	if err != nil {
-		return Load{}, err
-	}
-	if load.Tank.needsFill() && load.Tank.Fill.ID == 0 {
-		return Load{}, Errorf(Refused, "there is no %s in %s: pour a fill and record it before film goes in",
-			load.Tank.Developer.Name, load.Tank.Line.Name)
-	}
-	return load, nil
+	moves, err := b.MoveRolls(Queued, "cancel batch", reason)
+	b.State, b.EndedAt, b.Reason = BatchCancelled, now, reason
+	return b, moves, err
 }

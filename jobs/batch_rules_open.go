@@ -117,13 +117,8 @@ func (l Line) takes(develop int) time.Duration {
 }
 
 // Reload is a batch with other rolls in it: its push and developing time follow
-// from them. The process and the developer stay. A batch that lost its last
-// roll stays as it was, to be filled again or cancelled.
+// from them. The process and the developer stay.
 func (w WetSide) Reload(b Batch, rolls []RollView) (Batch, error) {
-	if len(rolls) == 0 {
-		b.Rolls = nil
-		return b, nil
-	}
 	load, err := w.LoadOf(b, rolls, 0)
 	if err != nil {
 		return Batch{}, err
@@ -131,6 +126,41 @@ func (w WetSide) Reload(b Batch, rolls []RollView) (Batch, error) {
 	b.Rolls, b.Push = load.Rolls, load.Push
 	b.Develop, b.TempC = load.Development.Seconds, load.Tank.TempC
 	return b, nil
+}
+
+// Without is a batch with a roll taken out. That is always possible: when it
+// was the last one, or when by now a rule speaks against those that are left,
+// the batch keeps its figures, and nothing starts before it is put right.
+func (w WetSide) Without(b Batch, roll RollID) Batch {
+	b.Rolls = slices.DeleteFunc(slices.Clone(b.Rolls), func(r RollView) bool { return r.ID == roll })
+	if reloaded, err := w.Reload(b, b.Rolls); err == nil {
+		return reloaded
+	}
+	return b
+}
+
+// TakeOut moves a roll of the batch back to the queue.
+func (b Batch) TakeOut(move *RollMove) error {
+	return b.told(move, Queued, "take out")
+}
+
+// PutIn moves a queued roll into the batch, and returns the batch with it:
+// Refused for any rule of a [Load].
+func (w WetSide) PutIn(b Batch, move *RollMove, roll RollView) (Batch, error) {
+	reloaded, err := w.Reload(b, append(slices.Clone(b.Rolls), roll))
+	if err != nil {
+		return Batch{}, err
+	}
+	return reloaded, b.told(move, Batched, "put in")
+}
+
+// told moves a roll and says which batch it was about.
+func (b Batch) told(move *RollMove, next RollState, kind string) error {
+	if err := move.To(next, kind, ""); err != nil {
+		return err
+	}
+	move.Events[len(move.Events)-1].Batch = b.ID
+	return nil
 }
 
 // LoadOf checks rolls against the rules for a batch, at a developer temperature

@@ -11,6 +11,9 @@ import (
 // RunSheet works out what the operator follows for a batch that has not
 // started, with the developer at its working temperature.
 func (w WetSide) RunSheet(b Batch) (RunSheet, error) {
+	if !b.State.Open() {
+		return RunSheet{}, Errorf(WrongState, "%s was cancelled and has no run sheet", b.name())
+	}
 	if len(b.Rolls) == 0 {
 		return RunSheet{}, Errorf(WrongState, "%s holds no roll; put some in or cancel it", b.name())
 	}
@@ -97,4 +100,45 @@ func (l Load) bath(step chemistry.Step) (string, chemistry.SolutionFamily) {
 		}
 	}
 	return step.Solution, ""
+}
+
+// Refreshed is the sheet as it was when the batch started, with how the batch
+// stands now and what was measured since.
+func (s RunSheet) Refreshed(b Batch, readings []Reading) RunSheet {
+	s.Batch.State, s.Batch.Version = b.State, b.Version
+	s.Batch.EndedAt, s.Batch.Reason = b.EndedAt, b.Reason
+	s.Readings = readings
+	return s
+}
+
+// Measured is the reading of the developer's temperature (°C) with which a
+// batch starts.
+func (s RunSheet) Measured(developerC float64) Reading {
+	for _, step := range s.Cycle.Steps {
+		if step.Develop {
+			return Reading{Step: step.Name, TempC: developerC, Note: "at the start"}
+		}
+	}
+	panic("a cycle without a developer") // chemistry promises one
+}
+
+// CheckReading checks a temperature taken while a batch runs and returns it as
+// it is kept: WrongState when the batch is not running, Invalid for a step that
+// the sheet does not have and for a temperature that no bath has.
+func (s RunSheet) CheckReading(b Batch, reading Reading) (Reading, error) {
+	if b.State != BatchDeveloping {
+		return Reading{}, Errorf(WrongState, "%s is %s; readings are taken while it runs", b.name(), b.State)
+	}
+	var wrong fieldErrors
+	steps := make([]string, len(s.Cycle.Steps))
+	for i, step := range s.Cycle.Steps {
+		steps[i] = step.Name
+	}
+	wrong.oneOf("step", reading.Step, steps)
+	if err := chemistry.CheckTemperature(reading.TempC); err != nil {
+		wrong.add("temp_c", "%v", err)
+	}
+	reading.Note = strings.TrimSpace(reading.Note)
+	wrong.line("note", reading.Note, MaxReason)
+	return reading, wrong.err("this reading cannot be kept")
 }
