@@ -37,7 +37,12 @@ func (s *TodayStore) Today(ctx context.Context) (jobs.Today, error) {
 		queueRollViews(batch, &today.Held, heldRolls, todayRolls)
 		queueRollViews(batch, &today.DueToday, dueRolls, todayRolls, lab.DayEnd(t.now))
 		queueRollViews(batch, &today.Ready, readyRolls, todayRolls)
-		return t.SendBatch(ctx, batch).Close()
+		if err := t.SendBatch(ctx, batch).Close(); err != nil {
+			return err
+		}
+		var err error
+		today.Batches, err = openBatches(ctx, t)
+		return err
 	})
 	return today, err
 }
