@@ -25,21 +25,41 @@ func calibrateMany(strips []Strip) (ContrastCurve, error) {
 	if fit.ceiling > 0 && fit.induction < 0 {
 		fit = bestRate(strips, lineFromOrigin)
 	}
-	span := strips[len(strips)-1].Seconds
-	if fit.ceiling <= 0 || fit.k*span < 2*minTurn || fit.k*span > maxTurn/2 {
+	if !(fit.ceiling > 0) || math.IsNaN(fit.induction) {
 		return ContrastCurve{}, fmt.Errorf("%w: the strips show no bend towards a highest contrast, add a longer one", ErrCalibration)
 	}
 	curve := ContrastCurve{Ceiling: fit.ceiling, RatePerMinute: fit.k * 60, InductionSeconds: max(0, fit.induction), Strips: strips}
 	for _, strip := range strips {
-		residual := strip.Contrast - curve.Contrast(strip.Seconds)
-		curve.Residuals = append(curve.Residuals, residual)
-		if !(math.Abs(residual) <= maxContrastResidual) { // so that NaN is refused too
-			return ContrastCurve{}, fmt.Errorf("%w: poor fit, the strip at %s reads %.2f where the curve has %.2f; allowed are %.2f either way",
-				ErrCalibration, FormatClock(int(strip.Seconds)), strip.Contrast, strip.Contrast-residual, maxContrastResidual)
-		}
+		curve.Residuals = append(curve.Residuals, strip.Contrast-curve.Contrast(strip.Seconds))
+	}
+	if err := curve.checkFit(); err != nil {
+		return ContrastCurve{}, err
 	}
 	curve.spread()
 	return curve, nil
+}
+
+// checkFit refuses a curve that a strip lies too far off, and one that is all
+// slope or all ceiling.
+func (c ContrastCurve) checkFit() error {
+	worst := 0
+	for i, residual := range c.Residuals {
+		if math.Abs(residual) > math.Abs(c.Residuals[worst]) {
+			worst = i
+		}
+	}
+	strip, residual := c.Strips[worst], c.Residuals[worst]
+	turn := c.RatePerMinute / 60 * c.Strips[len(c.Strips)-1].Seconds
+	switch {
+	case math.Abs(residual) > maxContrastResidual:
+		return fmt.Errorf("%w: poor fit, the strip at %s reads %.2f where the curve has %.2f; allowed are %.2f either way",
+			ErrCalibration, FormatClock(int(strip.Seconds)), strip.Contrast, strip.Contrast-residual, maxContrastResidual)
+	case turn < 2*minTurn:
+		return fmt.Errorf("%w: the strips show no bend towards a highest contrast, add a longer one", ErrCalibration)
+	case turn > maxTurn/2:
+		return fmt.Errorf("%w: the strips are at their highest contrast almost from the first, add a shorter one", ErrCalibration)
+	}
+	return nil
 }
 
 // rateFit is the best curve at one rate.

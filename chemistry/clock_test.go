@@ -20,7 +20,7 @@ func TestParseClock(t *testing.T) {
 	}
 	for _, text := range []string{
 		"", "s", "m", "min", ":", "7:", ":30", "7:5", "7:60", "7:300", "-7:30", "-7", "450", "0", "0:00", "0.001", "180:01", "1:00:00", "7:3x",
-		"7m60", "7m5m", "NaN", "1e3", "m30", "seven", "7..5", "7½½", "999999999s", "7m½s", "7½m30", "7min30s30s", "3:15 s",
+		"7m60", "7m5m", "NaN", "1e3", "m30", "seven", "7..5", "7½½", "999999999s", "7m½s", "7½m30", "7min30s30s", "3:15 s", "7ms",
 	} {
 		if got, err := ParseClock(text); !errors.Is(err, ErrClock) || got != 0 {
 			t.Errorf("ParseClock(%q) = %d, %v; want ErrClock", text, got, err)

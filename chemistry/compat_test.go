@@ -30,7 +30,7 @@ func TestCompatible(t *testing.T) {
 		switch {
 		case c.refused == "" && err != nil:
 			t.Errorf("%s film, remjet %q, in %s: %v", c.made, c.remjet, c.asked, err)
-		case c.refused != "" && (!errors.As(err, &incompatible) || !strings.Contains(incompatible.Reason, c.refused) || incompatible.Process != c.asked):
+		case c.refused != "" && (!errors.As(err, &incompatible) || !strings.Contains(err.Error(), c.refused) || incompatible.Process != c.asked):
 			t.Errorf("%s film, remjet %q, in %s: %v; want a refusal saying %q", c.made, c.remjet, c.asked, err, c.refused)
 		}
 	}

@@ -2,6 +2,7 @@ package chemistry
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/interp"
 )
@@ -48,14 +49,9 @@ func (c *timeCurve) seconds(level float64) float64 {
 // neighbours returns the points on either side of a level within the curve;
 // both are the same where the level is a point of its own.
 func (c *timeCurve) neighbours(level float64) (below, above timePoint) {
-	below, above = c.low(), c.high()
-	for _, point := range c.points {
-		if point.level <= level {
-			below = point
-		}
-		if point.level >= level {
-			return below, point
-		}
+	i := slices.IndexFunc(c.points, func(point timePoint) bool { return point.level >= level })
+	if above = c.points[i]; above.level == level {
+		return above, above
 	}
-	return below, above
+	return c.points[i-1], above
 }
