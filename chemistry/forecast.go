@@ -15,8 +15,8 @@ type DayWork struct {
 // as midnight UTC. A zero time means not within two years, or not to be told.
 type Forecast struct {
 	Date time.Time
-	// Earliest and Latest hold the day eight times in ten, if the work goes on
-	// as it did.
+	// Earliest and Latest hold the day at least eight times in ten, if the work
+	// goes on as it did. Days are whole, so it is nearer nine.
 	Earliest, Latest time.Time
 }
 

@@ -78,7 +78,7 @@ rolls, capacity_m2, capacity_used_percent, area_left_m2, rolls_left (of 80 in²)
 time_compensation_percent, turnovers, bromide_g_per_l, bromide_steady_g_per_l,
 bromide_steady_percent (how much of the way there), keeps_until, fix_at_least_s,
 replenish {called_for_ml, added_ml, due_ml, idle_top_up_ml, assumed}, low_use,
-runs_out {date, earliest, latest}: the range holds eight times in ten,
+runs_out {date, earliest, latest} (the range holds at least eight times in ten),
 next {replenish_ml, minimum_ml, enough_solution, fits}, cautions.
 null stands for what is not known or does not apply.
 `

@@ -174,7 +174,7 @@ func (r runsOutReport) text() string {
 	if r.Latest != nil {
 		latest = *r.Latest
 	}
-	return fmt.Sprintf("runs out on %s (eight times in ten from %s to %s)", *r.Date, *r.Earliest, latest)
+	return fmt.Sprintf("runs out on %s (at least eight times in ten from %s to %s)", *r.Date, *r.Earliest, latest)
 }
 
 func (n nextReport) text() string {
