@@ -303,11 +303,13 @@ CREATE TABLE events (
 CREATE INDEX events_roll ON events (roll_id, id) WHERE roll_id IS NOT NULL;
 CREATE INDEX events_batch ON events (batch_id, id) WHERE batch_id IS NOT NULL;
 
+-- +goose StatementBegin
 CREATE FUNCTION refuse_change() RETURNS trigger LANGUAGE plpgsql AS $$
 BEGIN
     RAISE EXCEPTION '% is only ever added to', TG_TABLE_NAME USING ERRCODE = 'restrict_violation';
 END
 $$;
+-- +goose StatementEnd
 
 CREATE TRIGGER events_append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON events
     FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
