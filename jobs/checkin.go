@@ -40,7 +40,9 @@ func TakeIn(roll Roll, found CheckIn, c Catalogue) (*RollMove, error) {
 
 // found makes the roll what it was found to be.
 func (f *fieldErrors) found(roll *Roll, found CheckIn, c Catalogue) {
-	roll.TwinCheck = f.twinCheck("twin_check", found.TwinCheck)
+	if strings.TrimSpace(found.TwinCheck) != "" {
+		roll.TwinCheck = f.twinCheck("twin_check", found.TwinCheck)
+	}
 	if found.Stock != roll.Stock {
 		f.changeStock(roll, found.Stock, c)
 	}

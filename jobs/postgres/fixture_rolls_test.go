@@ -2,6 +2,8 @@ package postgres
 
 import (
 	"context"
+	"sync"
+	"testing"
 
 	"wetside/chemistry"
 	"wetside/jobs"
@@ -68,5 +70,53 @@ func (l *testLab) must(err error) {
 	l.t.Helper()
 	if err != nil {
 		l.t.Fatal(err)
+	}
+}
+
+// count runs a query that counts.
+func (l *testLab) count(sql string, args ...any) (n int) {
+	l.t.Helper()
+	l.must(l.db.pool.QueryRow(context.Background(), sql, args...).Scan(&n))
+	return n
+}
+
+// exec runs SQL by hand.
+func (l *testLab) exec(sql string, args ...any) {
+	l.t.Helper()
+	_, err := l.db.pool.Exec(context.Background(), sql, args...)
+	l.must(err)
+}
+
+// atOnce runs something several times at once and fails the test on any error.
+func (l *testLab) atOnce(n int, run func(ctx context.Context, i int) error) {
+	l.t.Helper()
+	for i, err := range l.race(n, run) {
+		if err != nil {
+			l.t.Errorf("%d of %d at once: %v", i, n, err)
+		}
+	}
+}
+
+// race runs something several times at once and returns what came of each.
+func (l *testLab) race(n int, run func(ctx context.Context, i int) error) []error {
+	errs := make([]error, n)
+	start := make(chan struct{})
+	var group sync.WaitGroup
+	for i := range n {
+		group.Go(func() {
+			<-start
+			errs[i] = run(context.Background(), i)
+		})
+	}
+	close(start)
+	group.Wait()
+	return errs
+}
+
+// wantCode fails the test unless an error is one for people with this code.
+func wantCode(t testing.TB, err error, code jobs.Code) {
+	t.Helper()
+	if jobs.CodeOf(err) != code {
+		t.Errorf("got %v, want an error of the kind %q", err, code)
 	}
 }

@@ -2,7 +2,7 @@ package postgres
 
 import (
 	"context"
-	"strings"
+	"encoding/base64"
 
 	"github.com/jackc/pgx/v5"
 
@@ -18,6 +18,9 @@ func (s *OrderStore) Order(ctx context.Context, id jobs.OrderID) (jobs.Order, er
 
 // OrderByToken returns the order of a private link.
 func (s *OrderStore) OrderByToken(ctx context.Context, token string) (jobs.Order, error) {
+	if bits, err := base64.RawURLEncoding.DecodeString(token); err != nil || len(bits) != tokenBytes {
+		return jobs.Order{}, errNoOrder
+	}
 	return oneOrder(ctx, s.db.pool, "WHERE o.token = $1", token)
 }
 
@@ -27,7 +30,11 @@ func (s *OrderStore) Orders(ctx context.Context, query jobs.OrderQuery) ([]jobs.
 		return nil, jobs.InvalidField("limit", "%d is outside what is allowed, 1 to 100", query.Limit)
 	}
 	var w conditions
-	if text := strings.TrimSpace(query.Search); text != "" {
+	text, err := jobs.CheckSearch(query.Search)
+	if err != nil {
+		return nil, err
+	}
+	if text != "" {
 		found := "SELECT id FROM orders WHERE name ILIKE ? UNION SELECT order_id FROM rolls WHERE twin_check = ?"
 		values := []any{likeAnywhere(text), jobs.PlainTwinCheck(text)}
 		if order, _, ok := jobs.ParseLabel(text); ok {

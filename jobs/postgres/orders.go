@@ -71,9 +71,12 @@ func contentHash(order jobs.NewOrder) ([]byte, error) {
 	return sum[:], nil
 }
 
+// tokenBytes is the length of a token before it is encoded: 128 bits.
+const tokenBytes = 16
+
 // newToken is 128 random bits for a private link.
 func newToken() string {
-	bits := make([]byte, 16)
+	bits := make([]byte, tokenBytes)
 	rand.Read(bits) // never fails
 	return base64.RawURLEncoding.EncodeToString(bits)
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"strings"
 
 	"github.com/jackc/pgx/v5"
 
@@ -33,6 +34,7 @@ func scanPerson(row pgx.CollectableRow) (jobs.Person, error) {
 func (s *PeopleStore) SignIn(ctx context.Context, name, password string) (jobs.Person, error) {
 	hash := strangersHash
 	var person jobs.Person
+	name = strings.ToValidUTF8(strings.ReplaceAll(strings.TrimSpace(name), "\x00", "?"), "?")
 	row := s.db.pool.QueryRow(ctx,
 		"SELECT "+personColumns+", password_hash FROM people WHERE lower(name) = lower($1)", name)
 	err := row.Scan(&person.ID, &person.Name, &person.Role, &person.Active, &person.CreatedAt, &hash)

@@ -17,7 +17,11 @@ func (s *RollStore) Roll(ctx context.Context, id jobs.RollID) (jobs.RollView, er
 
 // RollByTwinCheck finds a roll by its number, in any case.
 func (s *RollStore) RollByTwinCheck(ctx context.Context, twinCheck string) (jobs.RollView, error) {
-	return oneRollView(ctx, s.db.pool, "WHERE r.twin_check = $1", jobs.PlainTwinCheck(twinCheck))
+	number, err := jobs.ParseTwinCheck(twinCheck)
+	if err != nil {
+		return jobs.RollView{}, errNoRoll
+	}
+	return oneRollView(ctx, s.db.pool, "WHERE r.twin_check = $1", number)
 }
 
 // History returns the events of a roll.
@@ -77,7 +81,11 @@ func (s *RollStore) Rolls(ctx context.Context, query jobs.RollQuery) ([]jobs.Rol
 			w.add(isOpen)
 		}
 	}
-	if text := strings.TrimSpace(query.Search); text != "" {
+	text, err := jobs.CheckSearch(query.Search)
+	if err != nil {
+		return nil, err
+	}
+	if text != "" {
 		w.addSearch(text)
 	}
 	if query.After != 0 {
