@@ -2,11 +2,8 @@ package postgres
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"time"
-
-	"github.com/jackc/pgx/v5"
 
 	"wetside/chemistry"
 	"wetside/jobs"

@@ -1,0 +1,206 @@
+package jobs
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+	"pgregory.net/rapid"
+
+	"wetside/chemistry"
+)
+
+func propose(t *testing.T, w WetSide, now time.Time, open []Batch, queued ...RollView) Proposal {
+	t.Helper()
+	p, err := w.Propose(queued, open, now)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+func TestWorkingDay(t *testing.T) {
+	t.Parallel()
+	lisbon := Lab{OpensAt: 8, ClosesAt: 18, TimeZone: "Europe/Lisbon"}
+	kolkata := Lab{OpensAt: 9, ClosesAt: 24, TimeZone: "Asia/Kolkata"}
+	at := func(text string) time.Time {
+		when, err := time.Parse(time.RFC3339, text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return when
+	}
+	for _, test := range []struct {
+		lab                Lab
+		now, opens, closes string
+	}{
+		{lisbon, "2026-03-02T05:00:00Z", "2026-03-02T08:00:00Z", "2026-03-02T18:00:00Z"},
+		{lisbon, "2026-03-02T11:30:00Z", "2026-03-02T11:30:00Z", "2026-03-02T18:00:00Z"},
+		{lisbon, "2026-03-02T18:00:00Z", "2026-03-03T08:00:00Z", "2026-03-03T18:00:00Z"},
+		{lisbon, "2026-06-30T17:30:00Z", "2026-07-01T07:00:00Z", "2026-07-01T17:00:00Z"}, // an hour ahead in summer
+		{lisbon, "2026-03-28T20:00:00Z", "2026-03-29T07:00:00Z", "2026-03-29T17:00:00Z"}, // the clocks change overnight
+		{kolkata, "2026-03-02T18:29:00Z", "2026-03-02T18:29:00Z", "2026-03-02T18:30:00Z"},
+		{kolkata, "2026-03-02T18:30:00Z", "2026-03-03T03:30:00Z", "2026-03-03T18:30:00Z"},
+	} {
+		opens, closes := test.lab.workingDay(at(test.now))
+		if !opens.Equal(at(test.opens)) || !closes.Equal(at(test.closes)) {
+			t.Errorf("%s at %s: got %v to %v, want %s to %s", test.lab.TimeZone, test.now, opens.UTC(), closes.UTC(), test.opens, test.closes)
+		}
+	}
+}
+
+func TestProposalPutsTogetherWhatBelongsTogether(t *testing.T) {
+	t.Parallel()
+	w := testLab()
+	p := propose(t, w, monday, nil, w.roll(1, sedge160, pushed(1)), w.roll(2, sedge160, pushed(1)), w.roll(3, reedmaceRemoved, pushed(1)),
+		w.roll(4, sedge160), w.roll(5, marl400), w.roll(6, reedmaceWithRemjet))
+	if len(p.Batches) != 4 || len(p.Left) != 0 || len(p.Late) != 0 {
+		t.Fatalf("got %d batches, left %v, late %v", len(p.Batches), p.Left, p.Late)
+	}
+	for _, b := range p.Batches {
+		if len(b.Rolls) == 3 {
+			if b.Develop != 225 || b.Line != drum {
+				t.Errorf("the push is developed for %d s on line %d", b.Develop, b.Line)
+			}
+			if want := "3 rolls, C-41 push +1, all due 17:00; 9 of 15 units of Drum taken"; b.Why != want {
+				t.Errorf("why is %q, want %q", b.Why, want)
+			}
+		}
+		if want := b.PlannedStart.Add(w.Lines[b.Line].takes(b.Develop)); !b.End.Equal(want) {
+			t.Errorf("it ends at %v, want %v", b.End, want)
+		}
+	}
+}
+
+func TestProposalNeverFoulsATank(t *testing.T) {
+	t.Parallel()
+	w := testLab()
+	w.Lines = map[LineID]Line{drum: w.Lines[drum]}
+	p := propose(t, w, monday, nil,
+		w.roll(1, reedmaceRemoved, func(r *RollView) { r.Remjet = chemistry.RemjetUnknown }),
+		w.roll(2, sedge160, func(r *RollView) { r.Remjet = chemistry.RemjetPresent }),
+		w.roll(3, reedmaceWithRemjet))
+	if len(p.Batches) != 0 {
+		t.Fatalf("proposed %+v", p.Batches)
+	}
+	var reasons []string
+	for _, left := range p.Left {
+		reasons = append(reasons, left.Reason)
+	}
+	for i, want := range []string{"not known whether", "remjet is present", "no line runs ECN-2"} {
+		if len(reasons) != 3 || !strings.Contains(reasons[i], want) {
+			t.Fatalf("left out for %q, want %q in place %d", reasons, want, i)
+		}
+	}
+}
+
+func TestLinesDifferInTime(t *testing.T) {
+	t.Parallel()
+	w := testLab()
+	delete(w.Lines, handTanks)
+	p := propose(t, w, monday, nil, w.roll(1, marl400))
+	// 7:30 less 15 % for rotary agitation (HARMAN processing chart, Aug 2004).
+	if len(p.Batches) != 1 || p.Batches[0].Develop != 385 {
+		t.Errorf("got %+v", p.Batches)
+	}
+}
+
+func TestProposalWaitsForOpenBatches(t *testing.T) {
+	t.Parallel()
+	w := testLab()
+	open := []Batch{{ID: 9, Line: drum, State: BatchDeveloping, StartedAt: monday.Add(-5 * time.Minute), Develop: 300}}
+	p := propose(t, w, monday, open, w.roll(1, sedge160), w.roll(2, tealSlide, due(monday.Add(45*time.Minute))))
+	if len(p.Batches) != 2 || p.Proven {
+		t.Fatalf("got %d batches, proven %v", len(p.Batches), p.Proven)
+	}
+	free := monday.Add(25 * time.Minute)
+	if !p.Batches[0].PlannedStart.Equal(free) || !p.Batches[1].PlannedStart.Equal(p.Batches[0].End) {
+		t.Errorf("planned at %v and %v, want %v and then one after the other", p.Batches[0].PlannedStart, p.Batches[1].PlannedStart, free)
+	}
+	if diff := cmp.Diff([]RollID{2}, p.Late); diff != "" {
+		t.Errorf("the wait makes roll 2 late: %s", diff)
+	}
+}
+
+func TestLaterRollsRideAlongOrComeBehind(t *testing.T) {
+	t.Parallel()
+	w := testLab()
+	thursday := due(monday.AddDate(0, 0, 3).Add(8 * time.Hour))
+	p := propose(t, w, monday, nil, w.roll(1, sedge160), w.roll(2, sedge160, thursday), w.roll(3, tealSlide, thursday))
+	if len(p.Batches) != 2 {
+		t.Fatalf("got %+v", p)
+	}
+	first, second := p.Batches[0], p.Batches[1]
+	if len(first.Rolls) != 2 || !strings.Contains(first.Why, "due from 17:00 to Thursday 17:00") {
+		t.Errorf("first %d rolls: %s", len(first.Rolls), first.Why)
+	}
+	if second.Process != chemistry.E6 || !strings.HasSuffix(second.Why, "due Thursday 17:00; 3 of 15 units of Drum taken; may wait for more") {
+		t.Errorf("second %s: %s", second.Process, second.Why)
+	}
+	evening := time.Date(2026, 3, 2, 17, 40, 0, 0, time.UTC)
+	p = propose(t, w, evening, nil, w.roll(3, tealSlide, thursday))
+	if len(p.Batches) != 0 || len(p.Left) != 1 || !strings.Contains(p.Left[0].Reason, "closes at 18:00") {
+		t.Errorf("twenty minutes before closing: %+v", p)
+	}
+}
+
+func TestNothingToPropose(t *testing.T) {
+	t.Parallel()
+	p := propose(t, testLab(), monday, nil)
+	if len(p.Batches)+len(p.Left)+len(p.Late) != 0 || !p.Proven || !p.At.Equal(monday) {
+		t.Errorf("got %+v", p)
+	}
+}
+
+// Whatever is queued: every roll is in one proposed batch or left out with a
+// reason, every batch would be accepted, and no line does two things at once.
+func TestEveryProposalCanBeAccepted(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		w := testLab()
+		stocks := []StockID{marl400, marl125, sedge160, reedmaceWithRemjet, reedmaceRemoved, tealSlide}
+		remjets := []chemistry.Remjet{"", chemistry.RemjetUnknown, chemistry.RemjetPresent}
+		var queued []RollView
+		for id := range RollID(rapid.IntRange(0, 25).Draw(t, "rolls")) {
+			queued = append(queued, w.roll(id+1, rapid.SampledFrom(stocks).Draw(t, "stock"),
+				pushed(chemistry.Stops(rapid.IntRange(-1, 3).Draw(t, "push"))), in(rapid.SampledFrom(chemistry.Formats).Draw(t, "format")),
+				due(monday.Add(time.Duration(rapid.IntRange(-5, 72).Draw(t, "due"))*time.Hour)),
+				func(r *RollView) {
+					if remjet := rapid.SampledFrom(remjets).Draw(t, "remjet"); remjet != "" {
+						r.Remjet = remjet
+					}
+				}))
+		}
+		p, err := w.Propose(queued, nil, monday)
+		if err != nil {
+			t.Fatal(err)
+		}
+		seen := map[RollID]int{}
+		for _, left := range p.Left {
+			seen[left.Roll.ID]++
+			if left.Reason == "" {
+				t.Fatalf("roll %d is left out without a reason", left.Roll.ID)
+			}
+		}
+		free := map[LineID]time.Time{}
+		for _, b := range p.Batches {
+			for _, roll := range b.Rolls {
+				seen[roll.ID]++
+			}
+			accepted, err := assemble(w, b.Line, b.Rolls...)
+			if err != nil || accepted.Develop != b.Develop {
+				t.Fatalf("%s would become %d s: %v", b.Why, accepted.Develop, err)
+			}
+			if b.PlannedStart.Before(free[b.Line]) {
+				t.Fatalf("line %d is taken until %v, yet a batch starts at %v", b.Line, free[b.Line], b.PlannedStart)
+			}
+			free[b.Line] = b.End
+		}
+		for _, roll := range queued {
+			if seen[roll.ID] != 1 {
+				t.Fatalf("roll %d stands in %d places", roll.ID, seen[roll.ID])
+			}
+		}
+	})
+}
