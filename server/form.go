@@ -87,61 +87,34 @@ func fillSlice(into reflect.Value, name string, values url.Values, most int) err
 	return nil
 }
 
-// faults is what is wrong with a form, by field.
-type faults struct{ list []jobs.FieldError }
-
-// faultsOf takes apart an error that a form should show beside its fields. For
-// an error of any other kind ok is false: it has a page of its own.
-func faultsOf(err error) (f faults, ok bool) {
-	switch jobs.CodeOf(err) {
-	case jobs.Invalid, jobs.Refused, jobs.Duplicate, jobs.WrongState:
-	default:
-		return faults{}, false
-	}
-	p := problemOf(err)
-	if len(p.Fields) == 0 {
-		return faults{[]jobs.FieldError{{Message: p.Detail}}}, true
-	}
-	return faults{p.Fields}, true
+// hiddenFields are the values of a form that [readForm] reads, to be carried
+// along unseen; the pressed button is left out.
+func hiddenFields(form any) []web.Hidden {
+	var hidden []web.Hidden
+	listFields(reflect.ValueOf(form), "", func(name, value string) {
+		if name != "do" && value != "" {
+			hidden = append(hidden, web.Hidden{Name: name, Value: value})
+		}
+	})
+	return hidden
 }
 
-// add notes something that is wrong with a field, or with the whole form for
-// "".
-func (f *faults) add(field, format string, args ...any) {
-	f.list = append(f.list, jobs.FieldError{Field: field, Message: fmt.Sprintf(format, args...)})
-}
-
-// of returns what is wrong with one field, "" when nothing is.
-func (f faults) of(field string) string {
-	for _, fault := range f.list {
-		if fault.Field == field {
-			return sentence(fault.Message)
+// listFields goes through the tagged fields of a struct as [fillStruct] does.
+func listFields(form reflect.Value, prefix string, add func(name, value string)) {
+	for i := range form.NumField() {
+		name := prefix + form.Type().Field(i).Tag.Get("form")
+		if name == prefix {
+			continue
+		}
+		switch field := form.Field(i); {
+		case field.Kind() == reflect.String:
+			add(name, field.String())
+		case field.Kind() == reflect.Bool && field.Bool():
+			add(name, "yes")
+		case field.Kind() == reflect.Slice:
+			for j := range field.Len() {
+				listFields(field.Index(j), fmt.Sprintf("%s[%d].", name, j), add)
+			}
 		}
 	}
-	return ""
-}
-
-// problems lists everything for the top of the page.
-func (f faults) problems() []web.Problem {
-	problems := make([]web.Problem, len(f.list))
-	for i, fault := range f.list {
-		problems[i] = web.Problem{Field: fault.Field, Message: sentence(fault.Message)}
-	}
-	return problems
-}
-
-// err is nil when nothing is wrong.
-func (f faults) err() error {
-	if len(f.list) == 0 {
-		return nil
-	}
-	return &jobs.Error{Code: jobs.Invalid, Message: f.list[0].Message, Fields: f.list}
-}
-
-// sentence begins a message with a capital, as beside a field.
-func sentence(message string) string {
-	if message == "" {
-		return ""
-	}
-	return strings.ToUpper(message[:1]) + message[1:]
 }

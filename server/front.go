@@ -16,8 +16,18 @@ func (p frontPages) front(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	return p.show(c, http.StatusOK, &web.FrontPage{
-		Frame:      web.Frame{Title: "Film in, pictures out"},
-		ReadyHours: catalogue.Lab.ReadyHours,
-	})
+	page := &web.FrontPage{Frame: web.Frame{Title: "Send your film"}, ReadyHours: catalogue.Lab.ReadyHours}
+	for _, stock := range activeStocks(catalogue) {
+		push := "as it is"
+		if stock.Film.MaxPull > 0 || stock.Film.MaxPush > 0 {
+			push = (-stock.Film.MaxPull).String() + " to " + stock.Film.MaxPush.String()
+		}
+		page.Films = append(page.Films, web.FilmRow{
+			Name:    stock.Name,
+			Process: processNames[stock.Film.Process],
+			Speed:   speedWords(stock.Film),
+			Push:    push,
+		})
+	}
+	return p.show(c, http.StatusOK, page)
 }

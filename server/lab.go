@@ -45,18 +45,9 @@ func (l *labCache) get(ctx context.Context) labInfo {
 		}
 		return info
 	}
-	info = labInfo{catalogue.Lab.Name, zoneOf(catalogue.Lab)}
+	info = labInfo{catalogue.Lab.Name, catalogue.Lab.Zone()}
 	l.mu.Lock()
 	l.info, l.read = info, now
 	l.mu.Unlock()
 	return info
-}
-
-// zoneOf returns the lab's time zone, UTC when this machine does not know it.
-func zoneOf(lab jobs.Lab) *time.Location {
-	zone, err := time.LoadLocation(lab.TimeZone)
-	if err != nil {
-		return time.UTC
-	}
-	return zone
 }

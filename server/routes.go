@@ -2,6 +2,7 @@ package server
 
 import (
 	"net/http"
+	"time"
 
 	"github.com/labstack/echo/v4"
 )
@@ -22,14 +23,24 @@ type Route struct {
 func table(s *site) []Route {
 	const get, post = http.MethodGet, http.MethodPost
 	front := frontPages{s}
+	orders := newOrderPages(s)
+	tracking := trackingPages{s}
 	door := newSignInPages(s)
+	// Typing at an order asks for the lab's reading again and again.
+	typing, guessing := newLimiter(200, 2*time.Second), newLimiter(20, 10*time.Second)
 	return []Route{
 		{get, "/healthz", "health", Open, "", nil, s.health},
 		{get, "/assets/*", "asset", Open, "", nil, s.asset},
 
 		{get, "/", "front page", Public, "", nil, front.front},
+		{get, "/send", "order form", Public, "Send film", nil, orders.blank},
+		{post, "/send", "order form, all steps", Public, "", typing, orders.take},
+		{get, "/where", "link form", Public, "Where is my film?", nil, tracking.where},
+		{post, "/where", "follow a link", Public, "", guessing, tracking.follow},
+		{get, "/o/:token", "order", PrivateLink, "", nil, tracking.order},
+		{get, "/o/:token/slip", "packing slip", PrivateLink, "", nil, tracking.slip},
 
-		{get, "/sign-in", "sign-in form", Public, "", nil, door.form},
+		{get, "/sign-in", "sign-in form", Public, "Staff sign-in", nil, door.form},
 		{post, "/sign-in", "sign in", Public, "", nil, door.enter},
 		{post, "/sign-out", "sign out", Public, "", nil, door.leave},
 	}

@@ -57,11 +57,13 @@ func (s *site) show(c echo.Context, status int, page web.Page) error {
 	return c.HTMLBlob(status, out.Bytes())
 }
 
-// nav lists the pages that whoever asks may choose from.
+// nav lists the pages that whoever asks may choose from: the lab's own for
+// those who work there, the public ones for everybody else.
 func (s *site) nav(c echo.Context) []web.Link {
+	_, signed := personOf(c)
 	var links []web.Link
 	for _, route := range s.routes {
-		if route.Nav == "" || decide(route.Access, roleOf(c)) != enter {
+		if route.Nav == "" || signed == (route.Access == Public) || decide(route.Access, roleOf(c)) != enter {
 			continue
 		}
 		links = append(links, web.Link{Label: route.Nav, Path: route.Path, Current: route.Path == c.Path()})

@@ -28,6 +28,7 @@ type Field struct {
 	Autocomplete string
 	MaxLength    int
 	Unit         string   // written behind a number
+	Focus        bool     // begin here
 	Options      []Option // for select and radio
 	// Swap names the button that a script presses when the value changes, for
 	// choices that change the rest of the form.

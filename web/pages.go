@@ -4,20 +4,16 @@ package web
 // at the start and checked against their types in a test.
 func Pages() []Page {
 	return []Page{
-		&FrontPage{},
-		&SignInPage{},
 		&ErrorPage{},
+		&FrontPage{},
+		&OrderFormPage{},
+		&OrderReviewPage{},
+		&OrderPage{},
+		&SignInPage{},
+		&SlipPage{},
+		&WherePage{},
 	}
 }
-
-// FrontPage greets whoever comes to the lab.
-type FrontPage struct {
-	Frame
-	ReadyHours int
-}
-
-// Template names the page's file.
-func (*FrontPage) Template() string { return "front" }
 
 // SignInPage asks staff for name and password.
 type SignInPage struct {
