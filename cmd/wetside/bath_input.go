@@ -5,8 +5,9 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
+	"maps"
 	"reflect"
+	"slices"
 	"strings"
 )
 
@@ -101,12 +102,14 @@ type nextJSON struct {
 // decodeBath reads exactly one JSON object of known fields, each given once.
 func decodeBath(text []byte) (bathJSON, error) {
 	var bath bathJSON
+	// Grammar and depth first, so that the walk below meets sound JSON only.
+	if err := json.Unmarshal(text, new(json.RawMessage)); err != nil {
+		return bath, fmt.Errorf("not one JSON object: %w", err)
+	}
 	decoder := json.NewDecoder(bytes.NewReader(text))
+	decoder.UseNumber() // the size of numbers is judged below
 	if err := checkShape(decoder, "", reflect.TypeFor[bathJSON]()); err != nil {
 		return bath, err
-	}
-	if _, err := decoder.Token(); err != io.EOF {
-		return bath, errors.New("something follows the JSON object; one object is wanted")
 	}
 	err := json.Unmarshal(text, &bath)
 	if wrong := new(json.UnmarshalTypeError); errors.As(err, &wrong) {
@@ -114,7 +117,7 @@ func decodeBath(text []byte) (bathJSON, error) {
 		if field == "" {
 			field = "the whole input"
 		}
-		return bath, fmt.Errorf("%s is a %s, %s is wanted", field, wrong.Value, wanted(wrong.Type))
+		return bath, fmt.Errorf("%s is not right: found %s, %s is wanted", field, wrong.Value, wanted(wrong.Type))
 	}
 	return bath, err
 }
@@ -136,64 +139,47 @@ func wanted(t reflect.Type) string {
 	return "an object"
 }
 
-// checkShape walks one JSON value and refuses fields that the type does not
-// know and fields given twice. A nil type knows any field.
+// checkShape walks one sound JSON value and refuses fields that the type does
+// not know and fields given twice.
 func checkShape(decoder *json.Decoder, path string, want reflect.Type) error {
-	for want != nil && want.Kind() == reflect.Pointer {
-		want = want.Elem()
-	}
 	token, err := decoder.Token()
 	if err != nil {
-		return fmt.Errorf("not JSON%s: %w", at(path), unexpected(err))
+		return err
 	}
 	switch token {
 	case json.Delim('{'):
 		err = checkFields(decoder, path, fieldsOf(want))
 	case json.Delim('['):
-		var element reflect.Type
-		if want != nil && want.Kind() == reflect.Slice && want != reflect.TypeFor[json.RawMessage]() {
-			element = want.Elem()
-		}
 		for i := 0; err == nil && decoder.More(); i++ {
-			err = checkShape(decoder, fmt.Sprintf("%s[%d]", path, i), element)
+			err = checkShape(decoder, fmt.Sprintf("%s[%d]", path, i), elementOf(want))
 		}
 	default:
 		return nil
 	}
-	if err != nil {
-		return err
+	if err == nil {
+		_, err = decoder.Token() // the closing bracket
 	}
-	if _, err = decoder.Token(); err != nil {
-		return fmt.Errorf("not JSON%s: %w", at(path), unexpected(err))
-	}
-	return nil
+	return err
 }
 
-// checkFields walks the fields of an object; nil fields allow any.
-func checkFields(decoder *json.Decoder, path string, fields []reflect.StructField) error {
+// checkFields walks the fields of an object; no fields at all allow any.
+func checkFields(decoder *json.Decoder, path string, fields map[string]reflect.Type) error {
 	seen := map[string]bool{}
 	for decoder.More() {
 		token, err := decoder.Token()
 		if err != nil {
-			return fmt.Errorf("not JSON%s: %w", at(path), unexpected(err))
+			return err
 		}
-		name := token.(string) // the key of an object is always a string
+		name := fmt.Sprint(token)
 		inside := strings.TrimPrefix(path+"."+name, ".")
-		if seen[name] {
+		want, known := fields[name]
+		switch {
+		case seen[name]:
 			return fmt.Errorf("%s is given twice", inside)
+		case !known && len(fields) > 0:
+			return fmt.Errorf("%s is not a field, allowed are %s", inside, strings.Join(slices.Sorted(maps.Keys(fields)), ", "))
 		}
 		seen[name] = true
-		var want reflect.Type
-		var names []string
-		for _, field := range fields {
-			names = append(names, field.Tag.Get("json"))
-			if field.Tag.Get("json") == name {
-				want = field.Type
-			}
-		}
-		if want == nil && fields != nil {
-			return fmt.Errorf("%s is not a field, allowed are %s", inside, strings.Join(names, ", "))
-		}
 		if err := checkShape(decoder, inside, want); err != nil {
 			return err
 		}
@@ -201,31 +187,28 @@ func checkFields(decoder *json.Decoder, path string, fields []reflect.StructFiel
 	return nil
 }
 
-// fieldsOf lists the tagged fields of a struct, embedded ones included.
-func fieldsOf(t reflect.Type) []reflect.StructField {
+// fieldsOf returns the fields of a struct by their names in JSON, embedded ones
+// included; none where the type is no struct.
+func fieldsOf(t reflect.Type) map[string]reflect.Type {
+	if t != nil && t.Kind() == reflect.Pointer {
+		t = t.Elem()
+	}
 	if t == nil || t.Kind() != reflect.Struct {
 		return nil
 	}
-	var fields []reflect.StructField
+	fields := map[string]reflect.Type{}
 	for _, field := range reflect.VisibleFields(t) {
 		if !field.Anonymous {
-			fields = append(fields, field)
+			fields[field.Tag.Get("json")] = field.Type
 		}
 	}
 	return fields
 }
 
-func at(path string) string {
-	if path == "" {
-		return ""
+// elementOf returns the type of a list's elements, or nil where it is no list.
+func elementOf(t reflect.Type) reflect.Type {
+	if t == nil || t.Kind() != reflect.Slice {
+		return nil
 	}
-	return " at " + path
-}
-
-// unexpected says that a text broke off where the decoder says only EOF.
-func unexpected(err error) error {
-	if errors.Is(err, io.EOF) {
-		return errors.New("the text breaks off")
-	}
-	return err
+	return t.Elem()
 }
