@@ -84,7 +84,7 @@ func (f *fieldErrors) changeStock(roll *Roll, id StockID, c Catalogue) {
 	}
 	roll.Stock, roll.Process, roll.Remjet, roll.Solution = id, stock.Film.Process, stock.Film.Remjet, stock.Solution
 	roll.Confirm = true
-	roll.Reading = "the film is " + stock.Name + ", not what was ordered; " + c.readAs(*roll)
+	roll.Reading = "The film is " + stock.Name + ", not what was ordered. " + c.readAs(*roll) + "?"
 }
 
 // Enqueue puts a received roll with nothing open into the queue.
@@ -111,7 +111,7 @@ func (c Catalogue) openMatters(roll Roll) string {
 		open = append(open, "it is not known whether this film carries remjet: look at its back")
 	}
 	if roll.Confirm {
-		open = append(open, "please confirm: "+roll.Reading)
+		open = append(open, "what is wanted? "+roll.Reading)
 	}
 	unnamed := roll
 	unnamed.Order, unnamed.TwinCheck = 0, ""

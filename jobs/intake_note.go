@@ -2,9 +2,9 @@ package jobs
 
 import (
 	"fmt"
-	"strings"
 
 	"wetside/chemistry"
+	"wetside/jobs/note"
 )
 
 // asking is what a customer asks for, in fields and note together.
@@ -20,35 +20,57 @@ type asking struct {
 // must agree: two requests in one roll are refused, because either reading
 // would spoil it for somebody.
 func (f *fieldErrors) asked(roll *Roll, in NewRoll, stock Stock) asking {
-	said := noteReading{}
-	if roll.Note != "" {
-		said = noteReading{Confirm: true, Because: "a person reads it"}
+	iso, err := stock.Film.SpeedIn(roll.Light)
+	if err != nil {
+		f.add("stock", "%s has no usable speed: %v", stock.Name, err)
+		return asking{}
 	}
-	if in.Push != nil {
-		f.push("push", *in.Push)
+	said := note.Reading{}
+	if roll.Note != "" {
+		said = note.Read(roll.Note, iso)
+	}
+	a := asking{
+		rated: in.EI != 0 || said.EI != nil, pushed: in.Push != nil || said.Push != nil,
+		doubtful: said.Confirm, because: said.Because,
 	}
 	roll.EI = f.ei("ei", in.EI, roll.Light, stock.Film)
-	a := asking{rated: in.EI != 0 || said.EI != 0, pushed: in.Push != nil || said.Push != nil, doubtful: said.Confirm, because: said.Because}
-	if in.EI == 0 && said.EI != 0 {
-		roll.EI = f.ei("note", said.EI, roll.Light, stock.Film)
+	if in.EI == 0 && said.EI != nil {
+		f.ratedInNote(roll, *said.EI, said.Confirm, stock)
 	}
 	switch {
 	case in.Push != nil:
+		f.push("push", *in.Push)
 		roll.Push = *in.Push
-	case said.Push != nil:
+	case said.Push != nil && *said.Push <= chemistry.MaxStops && *said.Push >= -chemistry.MaxStops:
 		roll.Push, a.inNote = *said.Push, true
 	}
-	if said.Confirm {
-		return a
-	}
-	if in.Push != nil && said.Push != nil && *in.Push != *said.Push {
-		f.add("note", "two requests in one roll: the note asks for %s, the push field for %s; make them say the same",
-			pushName(*said.Push), pushName(*in.Push))
-	}
-	if in.EI != 0 && said.EI != 0 && in.EI != said.EI {
-		f.add("note", "two requests in one roll: the note says EI %d, the EI field says %d; make them say the same", said.EI, in.EI)
+	if !said.Confirm {
+		f.twoRequests(in, said)
 	}
 	return a
+}
+
+// ratedInNote takes the EI from the note. Where the note is in doubt an
+// impossible EI is left out: a person will read it anyway.
+func (f *fieldErrors) ratedInNote(roll *Roll, said int, doubtful bool, stock Stock) {
+	var wrong fieldErrors
+	ei := wrong.ei("note", said, roll.Light, stock.Film)
+	switch {
+	case len(wrong) == 0:
+		roll.EI = ei
+	case !doubtful:
+		*f = append(*f, wrong...)
+	}
+}
+
+func (f *fieldErrors) twoRequests(in NewRoll, said note.Reading) {
+	if in.Push != nil && said.Push != nil && *in.Push != *said.Push {
+		f.add("note", "two requests in one roll: the note asks for %s, the push field for %s; make them say the same",
+			developmentName(*said.Push), developmentName(*in.Push))
+	}
+	if in.EI != 0 && said.EI != nil && in.EI != *said.EI {
+		f.add("note", "two requests in one roll: the note says EI %d, the EI field %d; make them say the same", *said.EI, in.EI)
+	}
 }
 
 // unclear reports whether a person should decide although every word was
@@ -71,20 +93,12 @@ func (a asking) unclear(request chemistry.Request) bool {
 	return false
 }
 
-// sentence adds what was read in the note to what it comes to.
-func (a asking) sentence(reading string) string {
-	if a.because == "" {
-		return reading
-	}
-	return reading + "; the note: " + strings.TrimSuffix(a.because, ".")
-}
-
 // readAs says in words how a roll was rated and what is asked of it.
 func (c Catalogue) readAs(roll Roll) string {
 	request := c.request(roll)
 	rated := fmt.Sprintf("ISO %d used at EI %d", request.ISO, request.EI)
 	if request.Rated == 0 {
-		rated = fmt.Sprintf("box speed, ISO %d", request.ISO)
+		rated = fmt.Sprintf("Box speed, ISO %d", request.ISO)
 	}
 	return rated + ", " + developmentName(request.Asked)
 }
@@ -98,13 +112,4 @@ func developmentName(push chemistry.Stops) string {
 }
 
 // agreed is the reading of a roll whose push a person has settled.
-func (c Catalogue) agreed(roll Roll) string { return c.readAs(roll) + ", as agreed" }
-
-// noteReading is what was read in a note. Until notes are read by the program
-// a person reads every one of them.
-type noteReading struct {
-	Push    *chemistry.Stops
-	EI      int
-	Confirm bool
-	Because string
-}
+func (c Catalogue) agreed(roll Roll) string { return c.readAs(roll) + ", as agreed." }

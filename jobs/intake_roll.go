@@ -12,7 +12,7 @@ import (
 // customer to see at once.
 type Understanding struct {
 	Request chemistry.Request // speed, stops rated, asked and left, advice
-	Reading string            // one sentence
+	Reading string            // in words
 	Confirm bool              // somebody will ask before it is developed
 	// Develop is the developing time in seconds for the push, fresh and by
 	// hand; 0 where none is known.
@@ -63,7 +63,7 @@ func readRoll(in NewRoll, c Catalogue) (read readingOf, wrong fieldErrors) {
 	read.Request = c.request(roll)
 	wrong.possible(&read, asked, stock, c)
 	read.roll.Confirm = asked.doubtful || asked.unclear(read.Request)
-	read.roll.Reading = asked.sentence(c.readAs(read.roll))
+	read.roll.Reading = strings.TrimSpace(c.readAs(read.roll) + ". " + asked.because)
 	read.Reading, read.Confirm = read.roll.Reading, read.roll.Confirm
 	return read, wrong
 }

@@ -85,7 +85,7 @@ type Roll struct {
 	EI        int    // as the customer rated it; the box speed when nothing was said
 	Push      chemistry.Stops
 	Note      string // the customer's own words
-	Reading   string // what the lab reads in them, one sentence
+	Reading   string // what the lab reads in rating, push and note, in words
 	Confirm   bool   // somebody must confirm the reading before it is developed
 	Service   Service
 	State     RollState
