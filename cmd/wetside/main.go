@@ -31,6 +31,7 @@ func commands() []command {
 		{"devtime", "how long film stays in the developer, and why", devtimeCommand},
 		{"bath", "how one fill of a solution stands and when it runs out", bathCommand},
 		{"plan", "plan a day: which rolls go together, on which line, when", planCommand},
+		{"note", "what a customer's push note asks for", noteCommand},
 	}
 }
 

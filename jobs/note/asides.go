@@ -1,0 +1,271 @@
+package note
+
+import "strings"
+
+// codes marks the tokens of written forms that are never an exposure: dates,
+// times, ratios, sizes, shutter speeds, telephone numbers with hyphens, and
+// words with figures in them, such as "D-76".
+func codes(tokens []token) []bool {
+	marked := make([]bool, len(tokens))
+	for start := 0; start < len(tokens); {
+		end := start + 1
+		for end < len(tokens) && tokens[end].glued && inChunk(tokens[end]) && inChunk(tokens[end-1]) {
+			end++
+		}
+		from, to := start, end
+		for from < to && tokens[from].kind == markToken {
+			from++
+		}
+		for from < to && tokens[to-1].kind == markToken {
+			to--
+		}
+		if isCode(tokens[from:to]) {
+			for i := from; i < to; i++ {
+				marked[i] = true
+			}
+		}
+		start = end
+	}
+	return marked
+}
+
+func inChunk(t token) bool {
+	return t.kind != markToken || strings.Contains("+-/.:,°", t.text)
+}
+
+// isCode decides by the outline of a chunk, in which 9 stands for a number and
+// a for a word.
+func isCode(chunk []token) bool {
+	var outline strings.Builder
+	digits, words, numbers := 0, []string{}, []token{}
+	for _, t := range chunk {
+		switch t.kind {
+		case wordToken:
+			outline.WriteByte('a')
+			words = append(words, t.text)
+		case numberToken:
+			outline.WriteByte('9')
+			digits += t.digits
+			numbers = append(numbers, t)
+		default:
+			outline.WriteString(t.text)
+		}
+	}
+	if len(numbers) == 0 {
+		return false
+	}
+	switch outline.String() {
+	case "9/9/9", "9-9-9", "9.9.9", "9.9", "9:9", "9:9:9", "9+9", "9+9+9", "9-9-9-9", "9.9.9.9":
+		return true
+	case "9-9":
+		return digits >= 7
+	case "9/9", "9/9a":
+		return len(words) == 0 && isShutterOrDate(numbers[0].value, numbers[1].value) ||
+			len(words) == 1 && (words[0] == "s" || words[0] == "sec" || words[0] == "th") && isShutterOrDate(numbers[0].value, numbers[1].value)
+	case "9a9", "9a9a":
+		if words[0] == "x" {
+			return true
+		}
+	}
+	for _, word := range words {
+		if !joinsFigures(mend(word)) {
+			return true
+		}
+	}
+	return false
+}
+
+// isShutterOrDate tells 1/125 and 12/05 from a fraction and a pair of speeds.
+func isShutterOrDate(above, below float64) bool {
+	isFraction := below <= 6 && above <= 9 && below != 5
+	isSpeeds := above >= 25 && below >= 25
+	return !isFraction && !isSpeeds
+}
+
+// joinsFigures reports whether a word is written against figures when it is
+// about exposure: "ei800", "push2", "2stops", "N-1". Measures are let through
+// here and put aside by their unit.
+func joinsFigures(word string) bool {
+	var all class
+	for _, entry := range lexicon[word] {
+		if len(entry.rest) == 0 {
+			all |= entry.class
+		}
+	}
+	return all&(push|pull|unit|index|shot|develop|zone|brief|toward|measure|counted|under|over|box) != 0 && word != "f"
+}
+
+// putAside finds the numbers that are about something else from the words
+// around them.
+func putAside(items []item) {
+	for i := range items {
+		if items[i].kind != numberToken || items[i].aside {
+			continue
+		}
+		items[i].aside = isMeasured(items, i) || isLabelled(items, i) || isPriced(items, i) || isDated(items, i) ||
+			isAddress(items, i) || isSize(items, i)
+	}
+	telephones(items)
+}
+
+func at(items []item, i int) item {
+	if i < 0 || i >= len(items) {
+		return item{kind: markToken, text: "\n"}
+	}
+	return items[i]
+}
+
+// isMeasured finds a unit or a counted thing after the number, or a count sign.
+func isMeasured(items []item, i int) bool {
+	next, after := at(items, i+1), at(items, i+2)
+	switch {
+	case items[i].digits > 0 && next.glued && (next.text == "st" || next.is(ordinal)) && items[i].value == 1:
+		return true // 1st
+	case next.glued && (next.text == "nd" || next.text == "rd" || next.text == "th"):
+		return true
+	case next.mark("%"), next.mark("°"), next.mark("\""), next.mark("'") && next.glued:
+		return true
+	case next.is(unit), next.is(index), next.text == "st" && !next.glued:
+		return false
+	case next.text == "x" && (next.glued || after.kind == numberToken || after.is(counted)):
+		return true
+	case next.is(measure) && len(next.text) == 1:
+		return next.glued || (next.text == "c" || next.text == "f") && after.kind != numberToken && !after.mark("/")
+	case next.is(measure):
+		return true
+	}
+	if prev := at(items, i-1); prev.text == "x" && (prev.glued && at(items, i-2).kind == numberToken ||
+		items[i].glued && !at(items, i-2).is(push|pull) || at(items, i-2).is(unit)) {
+		return true
+	}
+	return countsThings(items, i)
+}
+
+// countsThings looks past two words that say nothing for what is counted: "2
+// rolls", "2 more rolls", "2 35mm rolls".
+func countsThings(items []item, i int) bool {
+	if !items[i].isWhole() || isSpeed(items[i].value) && items[i].value > 36 && (!at(items, i+1).is(counted) || at(items, i+1).is(film)) {
+		return false
+	}
+	for ahead := 1; ahead <= 3; ahead++ {
+		next := at(items, i+ahead)
+		isBetween := next.isUnknown() || next.is(more|measure) || next.kind == numberToken && ahead > 1 || next.is(aside)
+		switch {
+		case next.text == "of" && at(items, i+ahead+2).is(unit):
+			return false // half of a stop
+		case next.is(counted):
+			return true
+		case !isBetween:
+			return next.kind == numberToken && at(items, i+ahead+1).is(measure|counted)
+		}
+	}
+	return false
+}
+
+// isLabelled finds "roll 2", "order no. 1042", "#12", "f/8".
+func isLabelled(items []item, i int) bool {
+	prev := i - 1
+	if at(items, prev).mark("#") {
+		return true
+	}
+	for prev > 0 && (items[prev].mark(".") || items[prev].mark(":") || items[prev].text == "no" || items[prev].text == "number" ||
+		items[prev].text == "nr") && prev > i-4 && at(items, prev-1).is(label|telephone) {
+		prev--
+	}
+	if at(items, prev).mark("/") && at(items, prev-1).is(aperture) || at(items, prev).is(aperture) {
+		return true
+	}
+	noun := at(items, prev)
+	if !noun.is(label) {
+		return false
+	}
+	if at(items, i+1).is(unit) {
+		return false
+	}
+	if noun.is(film) {
+		isThis := at(items, prev-1).is(film | whole | filler | ordinal | other)
+		return !isThis && items[i].value < 25
+	}
+	return noun.text != "order" && noun.text != "unit" || items[i].value > 10 || prev < i-1
+}
+
+func isPriced(items []item, i int) bool {
+	prev := at(items, i-1)
+	next := at(items, i+1)
+	return prev.mark("£") || prev.mark("$") || prev.mark("€") || next.mark("£") || next.mark("€") || next.mark("$")
+}
+
+// isDated finds days beside a month and years.
+func isDated(items []item, i int) bool {
+	prev, next, value := at(items, i-1), at(items, i+1), items[i].value
+	if value <= 31 && (next.is(month) && next.text != "may" || prev.is(month) && prev.text != "may") {
+		return true
+	}
+	if value <= 31 && (next.text == "may" && !at(items, i+2).is(filler|vague) || prev.text == "may") {
+		return true
+	}
+	isYear := items[i].digits == 4 && value >= 1900 && value < 2100
+	return isYear && (value != 2000 || prev.is(year|month) || prev.text == "of" || prev.isPunctuation() && prev.mark("(")) &&
+		!at(items, i+1).is(index)
+}
+
+// isAddress finds a number, one to three names, and a street.
+func isAddress(items []item, i int) bool {
+	if !items[i].isWhole() {
+		return false
+	}
+	for ahead := 1; ahead <= 4; ahead++ {
+		next := at(items, i+ahead)
+		if ahead > 1 && (next.is(street) || next.is(place) && next.capital) {
+			return true
+		}
+		isName := next.kind == wordToken && (next.isUnknown() || next.capital && !next.is(push|pull|unit|shot|index|develop))
+		if !isName {
+			return false
+		}
+	}
+	return false
+}
+
+// isSize finds "8 x 10", "6 by 4".
+func isSize(items []item, i int) bool {
+	joint := func(j int) bool {
+		t := at(items, j)
+		return t.text == "x" || t.text == "by" || t.mark("*")
+	}
+	ends := func(j int) bool {
+		return at(items, j).kind == numberToken && at(items, j).value <= 40 && !at(items, j+1).is(unit)
+	}
+	isFirst := ends(i) && joint(i+1) && ends(i+2) && !at(items, i-1).is(label)
+	isSecond := ends(i) && joint(i-1) && ends(i-2) && !at(items, i-3).is(label)
+	return isFirst || isSecond
+}
+
+// telephones puts aside runs of figures that add up to a telephone number.
+func telephones(items []item) {
+	for start := 0; start < len(items); start++ {
+		if items[start].kind != numberToken {
+			continue
+		}
+		end, digits, groups := start, 0, 0
+		for ; end < len(items) && (items[end].kind == numberToken && items[end].digits > 0 || isPhoneMark(items, end)); end++ {
+			digits += items[end].digits
+			if items[end].kind == numberToken {
+				groups++
+			}
+		}
+		prev := at(items, start-1)
+		isLong := digits >= 7 && (groups == 1 || strings.HasPrefix(items[start].text, "0") || prev.mark("+"))
+		isCalled := digits >= 3 && (prev.is(telephone) || at(items, start-2).is(telephone))
+		if isLong || isCalled && !items[start].aside {
+			for i := start; i < end; i++ {
+				items[i].aside = true
+			}
+		}
+		start = max(start, end-1)
+	}
+}
+
+func isPhoneMark(items []item, i int) bool {
+	return strings.Contains("-()", items[i].text) && items[i].kind == markToken && at(items, i+1).kind == numberToken
+}

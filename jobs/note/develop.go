@@ -1,0 +1,273 @@
+package note
+
+import "wetside/chemistry"
+
+// zoneSystem reads N-1, N + 1/2 and N plus one, and N alone.
+func (r *reader) zoneSystem(i int) bool {
+	if !r.at(i).is(zone) {
+		return false
+	}
+	sign := r.at(i + 1)
+	direction := 0
+	switch {
+	case sign.mark("+"), sign.is(plus):
+		direction = 1
+	case sign.mark("-"), sign.mark("–"), sign.is(minus):
+		direction = -1
+	case sign.mark("±"):
+		return r.doubt("it says both plus and minus", i, i+2)
+	}
+	if direction == 0 {
+		isAlone := (i == 0 || r.at(i-1).isPunctuation() || r.at(i-1).is(develop)) && (sign.is(develop) || sign.isPunctuation())
+		return isAlone && r.find(finding{kind: asNormal, from: i, to: i + 1})
+	}
+	a, ok := r.amountAt(i + 2)
+	if !ok || a.sign != 0 {
+		return false
+	}
+	return r.findAmount(a, direction, i, a.to)
+}
+
+// briefPush reads P1, P+1; P-1 could be either.
+func (r *reader) briefPush(i int) bool {
+	next := r.at(i + 1)
+	if !r.at(i).is(brief) || !next.glued && !next.mark("+") {
+		return false
+	}
+	if next.mark("-") {
+		return r.doubt("P-1 may be a push or a pull", i, i+3)
+	}
+	a, ok := r.amountAt(i + 1)
+	if !ok {
+		return false
+	}
+	return r.findAmount(a, 1, i, a.to)
+}
+
+// developFor reads a development that aims at a speed: "develop at 1600",
+// "process as ISO 800", "dev at box speed".
+func (r *reader) developFor(i int) bool {
+	if !r.at(i).is(develop) {
+		return false
+	}
+	for j := i + 1; j < min(i+9, len(r.items)); j++ {
+		t := r.items[j]
+		if t.used || t.isPunctuation() && !t.mark(":") || t.is(shot|push|pull|topic|joins|not|reject) && !t.is(toward) {
+			return false
+		}
+		if t.is(box) {
+			return r.find(finding{kind: asNormal, from: i, to: j + 1})
+		}
+		if ei, to := r.towardSpeed(j); to > 0 {
+			return r.developAt(ei, i, to)
+		}
+	}
+	return false
+}
+
+func (r *reader) developAt(ei, from, to int) bool {
+	if end := r.speedRange(to); end > 0 {
+		return r.doubt("it gives a range of speeds", from, end)
+	}
+	r.guess(from, to)
+	r.checkNominal(ei, from, to)
+	if ei == r.iso {
+		return r.find(finding{kind: asNormal, from: from, to: to})
+	}
+	return r.find(finding{kind: target, ei: ei, from: from, to: to})
+}
+
+// developMoreOrLess reads a change of development in words: "increase
+// development by one stop", "develop a bit longer".
+func (r *reader) developMoreOrLess(i int) bool {
+	if !r.at(i).is(develop) {
+		return false
+	}
+	j, ok := r.changeNear(i)
+	if !ok {
+		return false
+	}
+	direction := 1
+	if r.at(j).is(less) {
+		direction = -1
+	}
+	from, to := min(i, j), max(i, j)+1
+	for k := max(from-4, 0); k < min(to+5, len(r.items)); k++ {
+		a, ok := r.amountAt(k)
+		if ok && a.hasUnit && !r.at(k).is(vague|relative) && r.at(k).sentence == r.at(i).sentence && !r.at(k).used {
+			a.doubt = ""
+			return r.findAmount(a, direction, min(from, a.from), max(to, a.to))
+		}
+	}
+	return r.find(finding{kind: open, direction: direction, from: from, to: to})
+}
+
+// changeNear finds the more or less that goes with a development at item i.
+func (r *reader) changeNear(i int) (int, bool) {
+	for _, step := range []int{-1, 1} {
+		for j := i + step; j >= 0 && j < len(r.items) && j >= i-6 && j <= i+5; j += step {
+			t := r.items[j]
+			if t.used || t.isPunctuation() || t.is(topic) && !t.is(less) || t.is(joins|push|pull|shot) {
+				break
+			}
+			isVerb := t.text == "cut" || t.text == "add" || t.text == "raise"
+			if t.is(more|less) && !t.is(plus|minus) && (step < 0 || !isVerb) && !r.at(j-1).is(not) {
+				return j, true
+			}
+		}
+	}
+	return 0, false
+}
+
+// asUsual reads "develop as normal", "standard dev", "normal", "box speed",
+// "nothing special". Normal scans and normal post are no development.
+func (r *reader) asUsual(i int) bool {
+	t := r.at(i)
+	if t.is(box) {
+		return r.find(finding{kind: atBox, from: i, to: i + 1})
+	}
+	if !t.is(normal) || r.at(i-1).is(not) || r.at(i-1).is(other) || r.at(i-1).text == "else" {
+		return false
+	}
+	next := r.at(i + 1)
+	if next.is(develop|process) && !next.is(topic) {
+		return r.find(finding{kind: asNormal, from: i, to: i + 2})
+	}
+	if next.isUnknown() || next.is(topic|counted|index|elsewhere|box|measure|push|pull|shot) && !next.is(filler|polite) {
+		return false
+	}
+	if j, ok := r.wordBefore(i, develop|process|topic|shot); ok {
+		if r.at(j).is(topic) && !r.developsWith(j) {
+			return false
+		}
+		if r.at(j).is(shot) {
+			return r.find(finding{kind: atBox, from: j, to: i + 1})
+		}
+		return r.find(finding{kind: asNormal, from: j, to: i + 1})
+	}
+	if r.developsWith(i) || r.isBare(i) {
+		return r.find(finding{kind: asNormal, from: i, to: i + 1})
+	}
+	return false
+}
+
+// developsWith reports whether a topic is paired with development: "dev and
+// scan as normal", "dev + scan", "develop, scan and print".
+func (r *reader) developsWith(i int) bool {
+	for j := i - 1; j >= max(i-6, 0) && !r.at(j).endsSentence(); j-- {
+		t := r.at(j)
+		if t.is(develop | process) {
+			return !t.used
+		}
+		if !t.is(topic|joins|filler) && !t.mark(",") && !t.mark("+") && !t.mark("&") && !t.mark("/") {
+			return false
+		}
+	}
+	return false
+}
+
+// isBare reports whether the clause of item i says nothing but item i.
+func (r *reader) isBare(i int) bool {
+	for j, t := range r.items {
+		if t.clause != r.items[i].clause || j == i || t.kind == markToken {
+			continue
+		}
+		if !t.is(filler|polite|film|develop|process|article|toward|normal|whole|joins) || t.is(shot|push|pull) {
+			return false
+		}
+	}
+	return true
+}
+
+// suit reads a wish for development to suit the exposure.
+func (r *reader) suit(i int) bool {
+	if !r.at(i).is(match) || r.clauseHas(i, topic) && !r.clauseHas(i, develop) {
+		return false
+	}
+	if r.at(i - 1).is(not) {
+		return r.doubt("it says not to compensate", i-1, i+1)
+	}
+	return r.find(finding{kind: suited, from: i, to: i + 1})
+}
+
+// signed reads an amount with a sign and no other word: "+1", "dev +2", "EI
+// 800, +1".
+func (r *reader) signed(i int) bool {
+	a, ok := r.amountAt(i)
+	if !ok || a.sign == 0 || r.leadsPush(a.to) {
+		return false
+	}
+	if r.clauseHas(i, topic) {
+		if r.sentenceHas(i, develop) {
+			return r.doubt("it may be about development or about something else", i, a.to)
+		}
+		r.use(i, a.to)
+		return true
+	}
+	if j, ok := r.wordBefore(i, shot|inCamera); ok && !r.hasSpeedBetween(j, i) {
+		return r.doubt("it may be a rating or a push", i, a.to)
+	}
+	prev := r.at(i - 1)
+	isRequest := a.hasUnit || r.clauseHas(i, develop) || r.isBareAmount(a) || prev.kind == numberToken && isSpeed(prev.value) || prev.is(index)
+	if !isRequest {
+		return r.doubt("it does not say what is plus or minus", i, a.to)
+	}
+	return r.findAmount(a, a.sign, i, a.to)
+}
+
+func (r *reader) leadsPush(i int) bool {
+	if r.at(i).text == "of" || r.at(i).text == "in" {
+		i++
+	}
+	return r.at(i).is(push | pull)
+}
+
+func (r *reader) hasSpeedBetween(from, to int) bool {
+	for j := from; j < to; j++ {
+		if r.items[j].kind == numberToken && isSpeed(r.items[j].value) {
+			return true
+		}
+	}
+	return false
+}
+
+// isBareAmount reports whether the clause holds nothing but the amount.
+func (r *reader) isBareAmount(a amount) bool {
+	for j, t := range r.items {
+		if t.clause != r.items[a.from].clause || j >= a.from && j < a.to || t.kind == markToken {
+			continue
+		}
+		isStock := t.kind == numberToken && int(t.value) == r.iso || t.isUnknown() && j < a.from && r.at(j+1).kind == numberToken
+		if !t.is(filler|polite|film|counted|develop|process|article|toward|whole|joins|zone|hedge|leave|condition) && !t.aside && !isStock && !t.used {
+			return false
+		}
+	}
+	return true
+}
+
+// looseAmount keeps stops that no phrase has taken, to complete a push or to
+// be asked about. A bare "0" is no push.
+func (r *reader) looseAmount(i int) bool {
+	a, ok := r.amountAt(i)
+	if !ok || r.leadsPush(a.to) || r.at(i).is(zero|vague) && !a.hasUnit {
+		return false
+	}
+	if a.stops == 0 && a.doubt == "" && r.isBareAmount(a) {
+		return r.find(finding{kind: refused, from: i, to: a.to})
+	}
+	if !a.hasUnit || r.at(a.to).is(topic) {
+		return false
+	}
+	if next := r.at(a.to).text; next == "nd" || next == "filter" || next == "grad" || next == "vnd" {
+		r.use(i, a.to+1)
+		return true
+	}
+	if stops, ok := a.exact(); ok && a.doubt == "" && !r.clauseHas(i, topic) {
+		return r.find(finding{kind: loose, stops: chemistry.Stops(stops), from: i, to: a.to})
+	}
+	if r.clauseHas(i, topic) && !r.sentenceHas(i, develop|push|pull) {
+		r.use(i, a.to)
+		return true
+	}
+	return r.doubt("it does not say what the stops are for", i, a.to)
+}
