@@ -1,6 +1,7 @@
 package jobs
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -82,12 +83,14 @@ func (c Catalogue) differences(ordered, found Roll) string {
 	}
 	note("EI", ordered.EI, found.EI)
 	note("push", ordered.Push, found.Push)
-	note("developer", c.Solutions[ordered.Solution].Name, c.Solutions[found.Solution].Name)
+	note("developer", c.developerName(ordered.Solution), c.developerName(found.Solution))
 	if len(different) == 0 {
 		return "as ordered"
 	}
 	return strings.Join(different, "; ")
 }
+
+func (c Catalogue) developerName(id SolutionID) string { return cmp.Or(c.Solutions[id].Name, "none") }
 
 // format checks a format and how many exposures it has.
 func (f *fieldErrors) format(formatField, exposuresField string, format chemistry.Format, exposures int) {

@@ -1,6 +1,7 @@
 package jobs
 
 import (
+	"cmp"
 	"strings"
 
 	"wetside/chemistry"
@@ -45,6 +46,10 @@ func EndHold(roll Roll, answer Answer, c Catalogue) (*RollMove, error) {
 	now := &move.Roll
 	if answer.Stock != nil && *answer.Stock != roll.Stock {
 		wrong.changeStock(now, *answer.Stock, c)
+	}
+	c.giveDeveloper(now)
+	if answer.Solution != nil {
+		now.Solution = wrong.chosenDeveloper("solution", *answer.Solution, c.Stocks[now.Stock], c)
 	}
 	if answer.Remjet != nil {
 		wrong.oneOf("remjet", string(*answer.Remjet), names(remjets))
@@ -92,12 +97,19 @@ func Enqueue(roll Roll, c Catalogue) (*RollMove, error) {
 	if roll.State != Received {
 		return nil, Errorf(WrongState, "%s is %s; only received rolls are queued by hand", nameOf(roll), roll.State)
 	}
-	if open := c.openMatters(roll); open != "" {
+	move := roll.Move()
+	c.giveDeveloper(&move.Roll)
+	if open := c.openMatters(move.Roll); open != "" {
 		return nil, Errorf(Refused, "%s cannot be queued: %s", nameOf(roll), open)
 	}
-	move := roll.Move()
 	move.Roll.Question = ""
 	return move, move.To(Queued, "queue", "")
+}
+
+// giveDeveloper gives a roll that has no developer the usual one of its stock,
+// which the lab may have chosen since the roll came in.
+func (c Catalogue) giveDeveloper(roll *Roll) {
+	roll.Solution = cmp.Or(roll.Solution, c.Stocks[roll.Stock].Solution)
 }
 
 // openMatters says, in words, what keeps a roll from being developed; "" when

@@ -30,11 +30,13 @@ type Answer struct {
 	Roll    RollID
 	Version int
 	Answer  string
-	// What the answer settles; nil leaves it as it is.
-	Push   *chemistry.Stops
-	EI     *int
-	Remjet *chemistry.Remjet
-	Stock  *StockID
+	// What the answer settles; nil leaves it as it is. A reading that has to be
+	// confirmed is settled by a push and by nothing else.
+	Push     *chemistry.Stops
+	EI       *int
+	Remjet   *chemistry.Remjet
+	Stock    *StockID
+	Solution *SolutionID // black and white: the developer it gets
 }
 
 // Delivery is how rolls leave the lab.
