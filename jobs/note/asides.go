@@ -60,6 +60,9 @@ func isCode(chunk []token) bool {
 	case "9-9":
 		return digits >= 7
 	case "9/9", "9/9a":
+		if strings.HasPrefix(numbers[0].text, "0") || strings.HasPrefix(numbers[1].text, "0") {
+			return true // 03/04
+		}
 		return len(words) == 0 && isShutterOrDate(numbers[0].value, numbers[1].value) ||
 			len(words) == 1 && (words[0] == "s" || words[0] == "sec" || words[0] == "th") && isShutterOrDate(numbers[0].value, numbers[1].value)
 	case "9a9", "9a9a":
@@ -92,7 +95,7 @@ func joinsFigures(word string) bool {
 			all |= entry.class
 		}
 	}
-	return all&(push|pull|unit|index|shot|develop|zone|brief|toward|measure|counted|under|over|box) != 0 && word != "f"
+	return all&(push|pull|unit|index|shot|roughly|develop|zone|brief|toward|measure|counted|under|over|box) != 0 && word != "f"
 }
 
 // putAside finds the numbers that are about something else from the words
@@ -102,7 +105,7 @@ func putAside(items []item) {
 		if items[i].kind != numberToken || items[i].aside {
 			continue
 		}
-		items[i].aside = isMeasured(items, i) || isLabelled(items, i) || isPriced(items, i) || isDated(items, i) ||
+		items[i].aside = isMeasured(items, i) || isLabelled(items, i) || isListed(items, i) || isPriced(items, i) || isDated(items, i) ||
 			isAddress(items, i) || isSize(items, i)
 	}
 	telephones(items)
@@ -189,6 +192,13 @@ func isLabelled(items []item, i int) bool {
 	return noun.text != "order" && noun.text != "unit" || items[i].value > 10 || prev < i-1
 }
 
+// isListed finds "1." and "2)" at the beginning of a line.
+func isListed(items []item, i int) bool {
+	next := at(items, i+1)
+	return (i == 0 || items[i-1].mark("\n")) && (next.mark(".") || next.mark(")")) && next.glued && !at(items, i+2).glued &&
+		at(items, i+2).kind == wordToken
+}
+
 func isPriced(items []item, i int) bool {
 	prev := at(items, i-1)
 	next := at(items, i+1)
@@ -198,6 +208,9 @@ func isPriced(items []item, i int) bool {
 // isDated finds days beside a month and years.
 func isDated(items []item, i int) bool {
 	prev, next, value := at(items, i-1), at(items, i+1), items[i].value
+	if strings.Contains(items[i].text, "/") && (isDue(prev) || isDue(at(items, i-2))) {
+		return true
+	}
 	if value <= 31 && (next.is(month) && next.text != "may" || prev.is(month) && prev.text != "may") {
 		return true
 	}
@@ -207,6 +220,11 @@ func isDated(items []item, i int) bool {
 	isYear := items[i].digits == 4 && value >= 1900 && value < 2100
 	return isYear && (value != 2000 || prev.is(year|month) || prev.text == "of" || prev.isPunctuation() && prev.mark("(")) &&
 		!at(items, i+1).is(index)
+}
+
+// isDue reports whether a date is to be expected, so that 3/4 is one.
+func isDue(t item) bool {
+	return t.text == "due" || t.text == "date" || t.text == "dated" || t.text == "on" || t.text == "before" || t.text == "until"
 }
 
 // isAddress finds a number, one to three names, and a street.

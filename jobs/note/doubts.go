@@ -1,6 +1,10 @@
 package note
 
-import "wetside/chemistry"
+import (
+	"slices"
+
+	"wetside/chemistry"
+)
 
 // exposure are the words by which a clause is about exposure or development.
 const exposure = push | pull | unit | index | shot | develop | box | exposed | zone
@@ -23,6 +27,8 @@ func (r *reader) lookForDoubts() {
 			r.void("it takes something back", i, i+1)
 		case t.is(partly|other) && r.concerns(i), r.isPartOfRoll(i):
 			r.void("it speaks of a part only", i, i+1)
+		case r.isUnread(i):
+			r.void("it may take the request back", i, i+1)
 		case t.mark("?") && r.isRealQuestion(i):
 			r.suspect("it is a question", i)
 		case r.isUnexplained(i):
@@ -52,7 +58,7 @@ func (r *reader) concerns(i int) bool {
 		if t.clause != r.items[i].clause || j == i || t.kind == markToken {
 			continue
 		}
-		if t.is(exposure) && !t.is(topic) || r.isUnexplained(j) {
+		if t.is(exposure|normal) && !t.is(topic) || r.isUnexplained(j) {
 			return true
 		}
 		isKnown := t.is(filler|polite|film|hedge|ordinal|counted|toward|article|condition|whole|leave|more|less|joins) && !t.is(topic)
@@ -92,6 +98,17 @@ func (r *reader) takesBack(i int) bool {
 		}
 	}
 	return false
+}
+
+// isUnread finds a no or a normal that no phrase has taken, beside a request:
+// "push 2. No, normal".
+func (r *reader) isUnread(i int) bool {
+	t := r.at(i)
+	if t.used || !t.is(not|normal) || r.at(i-1).text == "else" || r.clauseHas(i, topic) {
+		return false
+	}
+	isRequest := func(f finding) bool { return f.kind == asked || f.kind == target || f.kind == open }
+	return slices.ContainsFunc(r.findings, isRequest) && r.isBare(i)
 }
 
 // isPartOfRoll finds "the last 10 frames" and "frames 1-12" in a clause about

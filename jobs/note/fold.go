@@ -60,8 +60,8 @@ func fold(tokens []token) []item {
 }
 
 func foldAt(tokens []token, i int) (item, int) {
-	if name, used := processName(tokens, i); used > 0 {
-		return item{kind: wordToken, class: process, text: name}, used
+	if name, class, used := writtenName(tokens, i); used > 0 {
+		return item{kind: wordToken, class: class, text: name}, used
 	}
 	if class, used := phrase(tokens, i); used > 1 {
 		return item{kind: wordToken, class: class, text: joined(tokens[i : i+used])}, used
@@ -91,20 +91,22 @@ func phrase(tokens []token, i int) (found class, used int) {
 	return found, used
 }
 
-// processName reads C-41, E6, ECN-2, B&W.
-func processName(tokens []token, i int) (string, int) {
+// writtenName reads names with signs in them: C-41, E6, ECN-2, B&W, n/a.
+func writtenName(tokens []token, i int) (string, class, int) {
 	for used := 3; used >= 2; used-- {
 		if i+used > len(tokens) || tokens[i].kind != wordToken {
 			continue
 		}
 		switch name := strings.ReplaceAll(joined(tokens[i:i+used]), " ", ""); strings.ReplaceAll(name, "-", "") {
 		case "c41", "e6", "ecn2":
-			return strings.ReplaceAll(name, "-", ""), used
+			return strings.ReplaceAll(name, "-", ""), process, used
 		case "b&w", "b/w":
-			return "bw", used
+			return "bw", process, used
+		case "n/a":
+			return "none", zero, used
 		}
 	}
-	return "", 0
+	return "", 0, 0
 }
 
 // isPronoun tells "this one" and "the first one" from the number.

@@ -6,7 +6,7 @@ func (r *reader) isNegated(i int) bool {
 	for j := i - 1; j >= max(i-9, 0) && r.items[j].sentence == r.items[i].sentence; j-- {
 		t := r.items[j]
 		switch {
-		case t.is(not | cancel):
+		case t.is(not | cancel), t.is(zero) && j == i-1:
 			return true
 		case t.is(push|pull) && r.wasRefused(j):
 			return true

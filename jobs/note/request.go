@@ -238,7 +238,7 @@ func (r *reader) withoutAmount(i, end, direction int) bool {
 	for j := end; j < min(end+4, len(r.items)); j++ {
 		t := r.items[j]
 		if t.is(elsewhere) || t.text == "from" && direction < 0 {
-			r.use(i, end)
+			r.otherSense(i, end)
 			return true
 		}
 		if !t.is(filler|film|article) || t.endsSentence() {
@@ -258,6 +258,14 @@ func (r *reader) withoutAmount(i, end, direction int) bool {
 	r.find(finding{kind: open, direction: direction, from: i, to: end})
 	r.inCameraOpen(i, end)
 	return true
+}
+
+// otherSense takes words that have nothing to do with development here.
+func (r *reader) otherSense(from, to int) {
+	r.use(from, to)
+	for i := from; i < to; i++ {
+		r.items[i].class = aside
+	}
 }
 
 // inCameraOpen drops an open push that was made with the camera.

@@ -35,7 +35,7 @@ func (r *reader) weigh() verdict {
 	r.weighLeftovers(&v)
 	r.compare(&v)
 	if slices.ContainsFunc(r.doubts, func(d doubt) bool { return d.voids }) {
-		v.push = nil
+		v.push, v.ei = nil, nil
 	}
 	return v
 }
