@@ -53,6 +53,7 @@ func (f *fieldErrors) found(roll *Roll, found CheckIn, c Catalogue) {
 		f.oneOf("remjet", string(found.Remjet), names(remjets))
 		roll.Remjet = found.Remjet
 	}
+	c.giveDeveloper(roll)
 	if found.Solution != 0 {
 		roll.Solution = f.chosenDeveloper("solution", found.Solution, c.Stocks[roll.Stock], c)
 	}
