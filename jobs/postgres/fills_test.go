@@ -1,0 +1,93 @@
+package postgres
+
+import (
+	"context"
+	"testing"
+	"time"
+
+	"wetside/jobs"
+)
+
+func TestPourAndDump(t *testing.T) {
+	t.Parallel()
+	lab, ctx := newLab(t), context.Background()
+	fill := lab.poured(mqBorax, handTanks, 1000)
+	if fill.SolutionName != "MQ borax" || fill.LineName != "Hand tanks" || !fill.FilledAt.Equal(fixtureStart) || fill.Rolls != 0 {
+		t.Errorf("got %+v", fill)
+	}
+	for _, test := range []struct {
+		solution jobs.SolutionID
+		line     jobs.LineID
+		volume   int
+		want     jobs.Code
+	}{
+		{mqBorax, handTanks, 1000, jobs.WrongState}, // still full
+		{mqBorax, drum, 0, jobs.Invalid},
+		{99, drum, 1000, jobs.Invalid},
+		{mqBorax, dipAndDunk, 1000, jobs.Refused},
+	} {
+		_, err := lab.fills.PourFill(ctx, ada, test.solution, test.line, test.volume)
+		wantCode(t, err, test.want)
+	}
+	_, err := lab.fills.DumpFill(ctx, ada, fill.ID, "")
+	wantCode(t, err, jobs.Invalid)
+	lab.clock.advance(time.Hour)
+	dumped, err := lab.fills.DumpFill(ctx, ada, fill.ID, " exhausted ")
+	lab.must(err)
+	if !dumped.DumpedAt.Equal(fixtureStart.Add(time.Hour)) || dumped.DumpReason != "exhausted" {
+		t.Errorf("got %+v", dumped)
+	}
+	_, err = lab.fills.DumpFill(ctx, ada, fill.ID, "again")
+	wantCode(t, err, jobs.WrongState)
+	_, err = lab.fills.DumpFill(ctx, ada, 99, "again")
+	wantCode(t, err, jobs.NotFound)
+	lab.poured(mqBorax, handTanks, 1000)
+	if n := lab.count("SELECT count(*) FROM events WHERE fill_id = $1", int64(fill.ID)); n != 2 {
+		t.Errorf("the record tells %d times of the fill, want pour and dump", n)
+	}
+}
+
+func TestAFillInUseIsNotDumped(t *testing.T) {
+	t.Parallel()
+	lab, ctx := newLab(t), context.Background()
+	fill, other := lab.poured(c41Developer, drum, 1000), lab.poured(mqBorax, drum, 1000)
+	b := lab.started(lab.colourBatch(1))
+	_, err := lab.fills.DumpFill(ctx, ada, fill.ID, "tired")
+	wantCode(t, err, jobs.WrongState)
+	_, err = lab.fills.DumpFill(ctx, ada, other.ID, "tired") // no colour film is in it
+	lab.must(err)
+	_, err = lab.batches.Finish(ctx, ada, b.ID, 0, nil)
+	lab.must(err)
+	_, err = lab.fills.DumpFill(ctx, ada, fill.ID, "tired")
+	lab.must(err)
+}
+
+func TestTheListOfFills(t *testing.T) {
+	t.Parallel()
+	lab, ctx := newLab(t), context.Background()
+	dump := func(solution jobs.SolutionID, line jobs.LineID) jobs.FillID {
+		fill := lab.poured(solution, line, 500)
+		_, err := lab.fills.DumpFill(ctx, ada, fill.ID, "tired")
+		lab.must(err)
+		return fill.ID
+	}
+	dump(mqBorax, drum)
+	lab.clock.advance(40 * 24 * time.Hour)
+	lately := dump(mqBorax, handTanks)
+	lab.clock.advance(time.Hour)
+	last := dump(mqBorax, drum)
+	inUse := lab.poured(c41Developer, dipAndDunk, 9000).ID
+	found, err := lab.fills.Fills(ctx)
+	lab.must(err)
+	want := []jobs.FillID{inUse, last, lately}
+	if len(found) != len(want) {
+		t.Fatalf("got %+v", found)
+	}
+	for i, fill := range found {
+		if fill.ID != want[i] {
+			t.Errorf("fill %d stands in place %d, want %d", fill.ID, i, want[i])
+		}
+	}
+	_, _, err = lab.fills.Fill(ctx, 99)
+	wantCode(t, err, jobs.NotFound)
+}
