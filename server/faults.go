@@ -2,6 +2,8 @@ package server
 
 import (
 	"fmt"
+	"regexp"
+	"strconv"
 	"strings"
 
 	"wetside/jobs"
@@ -32,6 +34,16 @@ func (f *faults) add(field, format string, args ...any) {
 	f.list = append(f.list, jobs.FieldError{Field: field, Message: fmt.Sprintf(format, args...)})
 }
 
+// merge adds faults in fields that have none yet: one thing at a time is
+// enough for each.
+func (f *faults) merge(more faults) {
+	for _, fault := range more.list {
+		if f.of(fault.Field) == "" {
+			f.list = append(f.list, fault)
+		}
+	}
+}
+
 // of returns what is wrong with one field, "" when nothing is.
 func (f faults) of(field string) string {
 	for _, fault := range f.list {
@@ -42,11 +54,19 @@ func (f faults) of(field string) string {
 	return ""
 }
 
-// problems lists everything for the top of the page.
+var rollInField = regexp.MustCompile(`^rolls\[(\d{1,4})\]\.`)
+
+// problems lists everything for the top of the page. There a message stands
+// away from its field, so it says which roll it is about.
 func (f faults) problems() []web.Problem {
 	problems := make([]web.Problem, len(f.list))
 	for i, fault := range f.list {
-		problems[i] = web.Problem{Field: fault.Field, Message: sentence(fault.Message)}
+		message := sentence(fault.Message)
+		if found := rollInField.FindStringSubmatch(fault.Field); found != nil {
+			index, _ := strconv.Atoi(found[1]) // at most four digits
+			message = fmt.Sprintf("Roll %d: %s", index+1, fault.Message)
+		}
+		problems[i] = web.Problem{Field: fault.Field, Message: message}
 	}
 	return problems
 }

@@ -36,7 +36,13 @@ func drawQR(text string) (web.QR, error) {
 		return web.QR{}, fmt.Errorf("code of a private link: %w", err)
 	}
 	size := code.Bounds().Dx()
-	dark := func(x, y int) bool { r, _, _, _ := code.At(x, y).RGBA(); return x < size && r == 0 }
+	dark := func(x, y int) bool {
+		if x >= size {
+			return false
+		}
+		red, _, _, _ := code.At(x, y).RGBA()
+		return red == 0
+	}
 	var path strings.Builder
 	for y := range size {
 		for x := 0; x < size; x++ {

@@ -87,7 +87,7 @@ func count(text, field string, wrong *faults) int {
 	}
 	n, err := strconv.Atoi(text)
 	if err != nil || n < 0 {
-		wrong.add(field, "%q is no whole number; write it in digits, or leave it empty", text)
+		wrong.add(field, "the %s is no whole number: %q; write it in digits, or leave it empty", fieldName(field), text)
 		return 0
 	}
 	return n

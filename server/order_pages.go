@@ -33,7 +33,9 @@ func (p orderPages) blank(c echo.Context) error {
 		return err
 	}
 	form := orderForm{Key: uuid.NewString(), Return: string(jobs.Collect), Rolls: []rollForm{newRollForm()}}
-	return p.show(c, http.StatusOK, orderFields(form, faults{}, catalogue))
+	page := orderFields(form, faults{}, catalogue)
+	addReadings(page, form, catalogue)
+	return p.show(c, http.StatusOK, page)
 }
 
 // take does what the pressed button of the form says.
@@ -125,35 +127,41 @@ func addReadings(page *web.OrderFormPage, form orderForm, catalogue jobs.Catalog
 		var wrong faults
 		roll := typed.roll("", &wrong)
 		understood, err := jobs.ReadRoll(roll, catalogue)
-		if err == nil && len(wrong.list) == 0 {
+		if found, ok := faultsOf(err); ok {
+			wrong.list = append(wrong.list, found.list...)
+		}
+		switch {
+		case typed.Stock == "":
+			page.Rolls[i].Unread = "Choose the film, and this shows how the lab would develop it."
+		case len(wrong.list) > 0:
+			page.Rolls[i].Unread = sentence(wrong.list[0].Message) + "."
+		default:
 			reading := readingOf(roll, understood, catalogue)
 			page.Rolls[i].Reading = &reading
 		}
 	}
 }
 
-// check finds everything that is wrong with a whole form: its shape first,
-// then what the lab says to it. The order comes back as it would be taken in.
+// check finds everything that is wrong with a whole form, in its shape and in
+// what the lab says to it. Nothing wrong comes with the order, as it was typed
+// and as it would be taken in.
 func (p orderPages) check(c echo.Context, form orderForm, catalogue jobs.Catalogue) (jobs.NewOrder, jobs.Order, faults, error) {
-	if err := c.Validate(form); err != nil {
-		wrong, ok := faultsOf(err)
-		if !ok {
-			return jobs.NewOrder{}, jobs.Order{}, faults{}, err
-		}
-		return jobs.NewOrder{}, jobs.Order{}, wrong, nil
-	}
 	var wrong faults
 	order := form.order(&wrong)
-	if len(wrong.list) > 0 {
-		return order, jobs.Order{}, wrong, nil
+	if err := c.Validate(form); err != nil {
+		shape, ok := faultsOf(err)
+		if !ok {
+			return order, jobs.Order{}, wrong, err
+		}
+		wrong.merge(shape)
 	}
 	admitted, err := jobs.Admit(order, catalogue, p.options.Now())
 	if err != nil {
 		found, ok := faultsOf(err)
 		if !ok {
-			return order, admitted, faults{}, err
+			return order, admitted, wrong, err
 		}
-		wrong = found
+		wrong.merge(found)
 	}
 	return order, admitted, wrong, nil
 }

@@ -48,8 +48,8 @@ var fieldNames = map[string]string{
 	"ei":         "EI",
 	"twin_check": "twin-check number",
 	"return":     "way back",
-	"name":       "name",
-	"rolls":      "rolls",
+	"exposures":  "number of exposures",
+	"stock":      "film",
 }
 
 func fieldName(name string) string {

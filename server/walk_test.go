@@ -1,4 +1,4 @@
-package server
+package server_test
 
 import (
 	"io"
@@ -13,6 +13,7 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"wetside/jobs"
+	"wetside/server"
 )
 
 // reached is what the stand-in for every handler answers.
@@ -22,32 +23,24 @@ const reached = http.StatusTeapot
 // are stand-ins, so that reaching one is seen for certain.
 func TestWhoGetsInWhere(t *testing.T) {
 	t.Parallel()
-	site, err := newSite(Services{People: &fakePeople{}, Catalogue: &fakeCatalogue{catalogue: jobs.Catalogue{}}},
-		Options{Log: slog.New(slog.NewTextHandler(io.Discard, nil))})
+	l := open(t)
+	walked, err := server.NewWithStandIns(l.services, server.Options{Log: slog.New(slog.NewTextHandler(io.Discard, nil))},
+		func(c echo.Context) error { return c.NoContent(reached) })
 	if err != nil {
 		t.Fatal(err)
 	}
-	site.routes = table(site)
-	for i, route := range site.routes {
-		if route.Path != "/sign-in" {
-			site.routes[i].Handler = func(c echo.Context) error { return c.NoContent(reached) }
-			site.routes[i].Limit = nil
-		}
+	listening := httptest.NewServer(walked.Handler())
+	t.Cleanup(listening.Close)
+	anonymous := browse(t, listening.URL)
+	staff, owner := browse(t, listening.URL).signIn("Kit"), browse(t, listening.URL).signIn("Wren")
+	allowed := map[server.Access]struct{ anonymous, staff, owner bool }{
+		server.Open:        {true, true, true},
+		server.Public:      {true, true, true},
+		server.PrivateLink: {true, true, true},
+		server.StaffOnly:   {false, true, true},
+		server.OwnerOnly:   {false, false, true},
 	}
-	server := httptest.NewServer(newEcho(site))
-	t.Cleanup(server.Close)
-
-	anonymous, staff, owner := newBrowser(t, server.URL), newBrowser(t, server.URL), newBrowser(t, server.URL)
-	staff.signIn("Kit")
-	owner.signIn("Wren")
-	allowed := map[Access]struct{ anonymous, staff, owner bool }{
-		Open:        {true, true, true},
-		Public:      {true, true, true},
-		PrivateLink: {true, true, true},
-		StaffOnly:   {false, true, true},
-		OwnerOnly:   {false, false, true},
-	}
-	for _, route := range site.routes {
+	for _, route := range walked.Routes() {
 		want, ok := allowed[route.Access]
 		if !ok {
 			t.Errorf("%s %s: access %q is none that is known", route.Method, route.Path, route.Access)
@@ -56,30 +49,33 @@ func TestWhoGetsInWhere(t *testing.T) {
 		if route.Path == "/sign-in" {
 			continue
 		}
+		path := pathParameter.ReplaceAllString(route.Path, "1")
 		for _, one := range []struct {
 			name string
 			who  *browser
 			in   bool
 		}{{"anonymous", anonymous, want.anonymous}, {"staff", staff, want.staff}, {"owner", owner, want.owner}} {
-			got := one.who.do(route.Method, pathFor(route.Path), nil)
-			if (got.StatusCode == reached) != one.in {
+			got := one.who.do(route.Method, path, nil)
+			switch {
+			case (got.StatusCode == reached) != one.in:
 				t.Errorf("%s at %s %s (%s): %s", one.name, route.Method, route.Path, route.Access, got.Status)
-			}
-			if !one.in && one.name == "anonymous" {
+			case one.in:
+			case one.name == "anonymous":
 				checkTurnedAway(t, route, got)
-			}
-			if !one.in && one.name != "anonymous" && got.StatusCode != http.StatusForbidden {
+			case got.StatusCode != http.StatusForbidden:
 				t.Errorf("%s at %s %s: %s, want 403", one.name, route.Method, route.Path, got.Status)
 			}
 		}
 	}
 }
 
+var pathParameter = regexp.MustCompile(`:[a-z_]+|\*$`)
+
 // checkTurnedAway: somebody who opens a page is sent to the sign-in; anything
 // else is told 401.
-func checkTurnedAway(t *testing.T, route Route, got answer) {
+func checkTurnedAway(t *testing.T, route server.Route, got answer) {
 	t.Helper()
-	if route.Method != http.MethodGet || strings.HasPrefix(route.Path, apiPrefix) {
+	if route.Method != http.MethodGet || strings.HasPrefix(route.Path, "/api/") {
 		if got.StatusCode != http.StatusUnauthorized {
 			t.Errorf("anonymous at %s %s: %s, want 401", route.Method, route.Path, got.Status)
 		}
@@ -90,26 +86,21 @@ func checkTurnedAway(t *testing.T, route Route, got answer) {
 	}
 }
 
-var pathParameter = regexp.MustCompile(`:[a-z]+|\*$`)
-
-// pathFor puts something into the variable parts of a path.
-func pathFor(path string) string { return pathParameter.ReplaceAllString(path, "1") }
-
 // What echo answers is what the table lists: nothing gets past it.
 func TestEveryRouteIsInTheTable(t *testing.T) {
 	t.Parallel()
-	server, err := New(Services{People: &fakePeople{}, Catalogue: &fakeCatalogue{}}, Options{})
+	made, err := server.New(server.Services{}, server.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
 	var want, got []string
-	for _, route := range server.Routes() {
+	for _, route := range made.Routes() {
 		want = append(want, route.Method+" "+route.Path)
 		if route.Name == "" || route.Handler == nil {
 			t.Errorf("%s %s has no name or no handler", route.Method, route.Path)
 		}
 	}
-	for _, route := range server.echo.Routes() {
+	for _, route := range made.Answered() {
 		if route.Method != http.MethodHead && route.Method != echo.RouteNotFound {
 			got = append(got, route.Method+" "+route.Path)
 		}
@@ -124,14 +115,14 @@ func TestEveryRouteIsInTheTable(t *testing.T) {
 	}
 }
 
-func TestDecideRefusesWhatItDoesNotKnow(t *testing.T) {
+func TestUnknownAccessAndRolesAreRefused(t *testing.T) {
 	t.Parallel()
 	for _, role := range []jobs.Role{"", jobs.Staff, jobs.Owner} {
-		if got := decide("", role); got != refuse {
-			t.Errorf("decide of no access, %q: %s", role, got)
+		if server.Enters("", role) {
+			t.Errorf("role %q enters a route without access", role)
 		}
 	}
-	if got := decide(OwnerOnly, "visitor"); got != refuse {
-		t.Errorf("an unknown role at an owner's page: %s", got)
+	if server.Enters(server.OwnerOnly, "visitor") || server.Enters(server.StaffOnly, "visitor") {
+		t.Error("an unknown role enters")
 	}
 }

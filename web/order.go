@@ -23,6 +23,7 @@ type RollFields struct {
 	Note                     Field
 	Service                  []Field
 	Reading                  *Reading // nil until something can be read
+	Unread                   string   // what stands there until then
 	CanRemove, CanCopy       bool
 }
 
