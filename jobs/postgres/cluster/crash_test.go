@@ -18,6 +18,9 @@ func TestParentKilled(t *testing.T) {
 	p := startChild(t, dir)
 	p.opened(t)
 	pid := serverPid(t, dir)
+	if group, err := syscall.Getpgid(pid); err != nil || group != pid {
+		t.Errorf("the server is in the group %d of its parent, whom Ctrl-C stops: %v", group, err)
+	}
 	p.kill(t)
 	c := open(t, Config{Dir: dir})
 	if serverPid(t, dir) != pid {

@@ -68,9 +68,12 @@ func linkedSocketDir(link string, a account) (string, error) {
 // dropSocketDir removes the short folder and its link once nobody needs them.
 func dropSocketDir(dir string) {
 	link := filepath.Join(dir, "socket")
-	if target, err := os.Readlink(link); err == nil {
-		// Only an empty folder goes; the next start copes with what stays.
-		_ = os.Remove(target)
+	target, err := os.Readlink(link)
+	if err != nil {
+		return // the socket is in the data folder
+	}
+	// A killed server's socket keeps the folder, and the link, for the next start.
+	if os.Remove(target) == nil {
 		_ = os.Remove(link)
 	}
 }
