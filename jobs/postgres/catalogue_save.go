@@ -128,8 +128,8 @@ func (s *CatalogueStore) SaveLab(ctx context.Context, by jobs.Actor, lab jobs.La
 		saved = wanted
 		saved.Version, err = t.changeEntry(ctx, `UPDATE lab SET (name, ready_hours, combine_bw, tolerance_percent, opens_at,
 			closes_at, time_zone, return_address) = ($1, $2, $3, $4, $5, $6, $7, $8), version = version + 1 WHERE version = $9`,
-			[]any{lab.Name, lab.ReadyHours, lab.CombineBW, lab.TolerancePercent, lab.OpensAt, lab.ClosesAt, lab.TimeZone,
-				lab.ReturnAddress, lab.Version}, "lab", lab.Name)
+			[]any{wanted.Name, wanted.ReadyHours, wanted.CombineBW, wanted.TolerancePercent, wanted.OpensAt, wanted.ClosesAt,
+				wanted.TimeZone, wanted.ReturnAddress, wanted.Version}, "entry of the lab", wanted.Name)
 		if err != nil {
 			return err
 		}
