@@ -52,7 +52,7 @@ func TestFirstStart(t *testing.T) {
 
 func TestForTestsOnly(t *testing.T) {
 	t.Parallel()
-	dir := folder(t)
+	dir := made(t)
 	c := open(t, Config{Dir: dir})
 	if got := ask1(t, c, "show fsync"); got != "off" {
 		t.Errorf("fsync is %s in a cluster for tests", got)
@@ -67,7 +67,7 @@ func TestForTestsOnly(t *testing.T) {
 
 func TestSecondProcessShares(t *testing.T) {
 	t.Parallel()
-	dir := folder(t)
+	dir := made(t)
 	first := startChild(t, dir)
 	first.opened(t)
 	c := open(t, Config{Dir: dir})

@@ -14,7 +14,7 @@ import (
 
 func TestParentKilled(t *testing.T) {
 	t.Parallel()
-	dir := folder(t)
+	dir := made(t)
 	p := startChild(t, dir)
 	p.opened(t)
 	pid := serverPid(t, dir)
@@ -34,7 +34,7 @@ func TestParentKilled(t *testing.T) {
 
 func TestServerKilledIsStartedAgain(t *testing.T) {
 	t.Parallel()
-	dir := folder(t)
+	dir := made(t)
 	var log record
 	c := open(t, Config{Dir: dir, Durable: true, Log: &log})
 	keep(t, c)
@@ -51,7 +51,7 @@ func TestServerKilledIsStartedAgain(t *testing.T) {
 
 func TestEverythingKilled(t *testing.T) {
 	t.Parallel()
-	dir := folder(t)
+	dir := made(t)
 	p := startChild(t, dir, asChild+"_DURABLE=1")
 	p.opened(t)
 	c := &Cluster{socket: filepath.Join(dir, "socket")}
@@ -92,7 +92,7 @@ func TestFirstStartKilled(t *testing.T) {
 // passed to another program of the same user, as after a power cut.
 func TestPidTaken(t *testing.T) {
 	t.Parallel()
-	dir := folder(t)
+	dir := made(t)
 	shut(t, open(t, Config{Dir: dir}))
 	other := startChild(t, "none")
 	text := fmt.Sprintf("%d\n%s\n1700000000\n5432\n%s\n\n", other.cmd.Process.Pid, filepath.Join(dir, "data"), filepath.Join(dir, "socket"))
@@ -113,8 +113,7 @@ func TestPidTaken(t *testing.T) {
 
 func TestBrokenSettingIsReported(t *testing.T) {
 	t.Parallel()
-	dir := folder(t)
-	shut(t, open(t, Config{Dir: dir}))
+	dir := made(t)
 	path := filepath.Join(dir, "data", "postgresql.conf")
 	good, err := os.ReadFile(path)
 	if err != nil {
@@ -157,7 +156,7 @@ func TestAsOrdinaryUser(t *testing.T) {
 	if err := errors.Join(os.WriteFile(binary, program, 0o755), os.Chmod(base, 0o755), nobody.give(base)); err != nil {
 		t.Fatal(err)
 	}
-	cmd := exec.Command(binary, "-test.skip=^TestAsOrdinaryUser$", "-test.timeout=3m")
+	cmd := exec.Command(binary, "-test.skip=^TestAsOrdinaryUser$", "-test.timeout=8m")
 	cmd.Dir = base
 	cmd.Env = append(os.Environ(), "TMPDIR="+base, "HOME="+base)
 	cmd.SysProcAttr = &syscall.SysProcAttr{Credential: &syscall.Credential{Uid: nobody.uid, Gid: nobody.gid}}
