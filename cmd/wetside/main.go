@@ -28,10 +28,14 @@ type command struct {
 // commands lists every command in the order in which help shows them.
 func commands() []command {
 	return []command{
+		{"serve", "serve the lab's pages and its API", serveCommand},
+		{"demo", "serve an invented lab, with records of its own", demoCommand},
 		{"devtime", "how long film stays in the developer, and why", devtimeCommand},
 		{"bath", "how one fill of a solution stands and when it runs out", bathCommand},
 		{"plan", "plan a day: which rolls go together, on which line, when", planCommand},
 		{"note", "what a customer's push note asks for", noteCommand},
+		{"user", "who may sign in", userCommand},
+		{"migrate", "bring the records up to date", migrateCommand},
 	}
 }
 

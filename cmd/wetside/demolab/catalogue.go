@@ -87,13 +87,13 @@ func motionPicture(process chemistry.Process, remjet chemistry.Remjet) chemistry
 // films are the demo's stocks, all invented.
 var films = []film{
 	{name: "Marl 125", film: bw(125, true), times: map[string]times{
-		mqBorax:     {[]chemistry.BWRow{{TempC: 20, Seconds: 480}, {TempC: 24, Seconds: 345}}, map[chemistry.Stops]int{chemistry.Stop: 615}},
+		mqBorax:     {[]chemistry.BWRow{{TempC: 20, Seconds: 480}, {TempC: 24, Seconds: 345}}, map[chemistry.Stops]int{-chemistry.Stop: 390, chemistry.Stop: 615}},
 		pqFineGrain: {[]chemistry.BWRow{{TempC: 20, Seconds: 420}}, nil},
 	}},
 	{name: "Marl 400", film: bw(400, false), times: map[string]times{
 		mqBorax: {
 			[]chemistry.BWRow{{TempC: 20, Seconds: 510}, {TempC: 22, Seconds: 440}, {TempC: 24, Seconds: 380}},
-			map[chemistry.Stops]int{chemistry.Stop: 660, 2 * chemistry.Stop: 870},
+			map[chemistry.Stops]int{-chemistry.Stop: 405, chemistry.Stop: 660, 2 * chemistry.Stop: 870},
 		},
 		pqFineGrain: {[]chemistry.BWRow{{TempC: 20, Seconds: 450}}, map[chemistry.Stops]int{chemistry.Stop: 585, 2 * chemistry.Stop: 765}},
 	}},
@@ -159,7 +159,7 @@ func (f film) stock(known map[string]jobs.Solution) jobs.Stock {
 	stock.Solution = known[mqBorax].ID
 	for _, name := range []string{mqBorax, pqFineGrain} {
 		set := jobs.StockTimes{Solution: known[name].ID, Rows: f.times[name].rows, Source: invented}
-		for _, push := range []chemistry.Stops{chemistry.Stop, 2 * chemistry.Stop} {
+		for _, push := range []chemistry.Stops{-chemistry.Stop, chemistry.Stop, 2 * chemistry.Stop} {
 			if seconds, ok := f.times[name].push[push]; ok {
 				set.PushRows = append(set.PushRows, chemistry.PushTime{
 					Push: push, Seconds: seconds, Source: chemistry.Source{Standing: chemistry.LabsOwn, Text: invented},

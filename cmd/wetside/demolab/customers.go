@@ -37,7 +37,7 @@ var wishes = []wish{
 	{stock: "Teal Slide 100", format: chemistry.Format135, exposures: 36, light: chemistry.LightDaylight, note: "Slides of the harbour regatta. Develop normal."},
 	{stock: "Reedmace 320T, remjet removed", format: chemistry.Format135, exposures: 36, light: chemistry.LightTungsten},
 	{stock: "Marl 400", format: chemistry.Format120, light: chemistry.LightDaylight, ei: 800, push: stops(chemistry.Stop)},
-	{stock: "Sedge 160", format: chemistry.Format135, exposures: 24, light: chemistry.LightDaylight, ei: 100, note: "Rated a touch slow, no push."},
+	{stock: "Sedge 160", format: chemistry.Format135, exposures: 24, light: chemistry.LightDaylight, ei: 100, note: "Rated at 100, no push needed."},
 	{stock: "Reedmace 320T, remjet on", format: chemistry.Format135, exposures: 36, light: chemistry.LightDaylight, filter: "85", note: "Shot with the filter on, box speed."},
 	{stock: "Sedge 640", format: chemistry.Format120, light: chemistry.LightDaylight},
 	{stock: "Marl 400", format: chemistry.Format135, exposures: 36, light: chemistry.LightDaylight, note: "N+1, contrasty light was missing"},
@@ -46,6 +46,7 @@ var wishes = []wish{
 	{stock: "Sedge 160", format: chemistry.Format220, light: chemistry.LightDaylight},
 	{stock: "Marl 400", format: chemistry.Format4x5, exposures: 4, light: chemistry.LightDaylight},
 	{stock: "Sedge 640", format: chemistry.Format135, exposures: 36, light: chemistry.LightMixed, note: "maybe push 1 or 2? a concert, very dark"},
+	{stock: "Marl 400", format: chemistry.Format135, exposures: 36, light: chemistry.LightMixed, note: "I shot this one at 1600."},
 }
 
 // order makes the order of the demo with that number, from 0.

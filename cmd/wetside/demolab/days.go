@@ -43,7 +43,7 @@ func (l *lab) takenBy(day, hour int) int {
 // hour is what staff do in an hour of a working day.
 func (l *lab) hour(ctx context.Context, at time.Time, hour int) error {
 	steps := []func(context.Context, time.Time) error{l.finishBatches, l.dryAndFinish, l.handOver, l.answerQuestions, l.unpack}
-	if hour%3 == 0 {
+	if hour%2 == 0 {
 		steps = append(steps, l.plan)
 	}
 	steps = append(steps, l.startBatches)
@@ -70,13 +70,26 @@ func (l *lab) rolls(ctx context.Context, state jobs.RollState, at time.Time, wai
 	return waited, nil
 }
 
-// unpack checks in what the post brought. One roll in forty never comes.
+// unpackedAtATime is how many rolls staff get through in an hour, so that the
+// work of a day comes little by little.
+const unpackedAtATime = 2
+
+// inThePost is how long film is on its way to the lab.
+const inThePost = 14 * time.Hour
+
+// unpack checks in what the post brought.
 func (l *lab) unpack(ctx context.Context, at time.Time) error {
-	expected, err := l.rolls(ctx, jobs.Expected, at, 14*time.Hour)
+	return l.unpackAfter(ctx, at, inThePost)
+}
+
+// unpackAfter checks in film that was ordered a while ago, the earliest due
+// first. One roll in forty never comes.
+func (l *lab) unpackAfter(ctx context.Context, at time.Time, wait time.Duration) error {
+	expected, err := l.rolls(ctx, jobs.Expected, at, wait)
 	if err != nil {
 		return err
 	}
-	for _, roll := range expected {
+	for _, roll := range expected[:min(unpackedAtATime, len(expected))] {
 		if roll.ID%40 == 7 {
 			if _, err := l.Rolls.Cancel(ctx, jobs.Customer, roll.ID, roll.Version, "The film is still in the camera."); err != nil {
 				return err
@@ -155,9 +168,23 @@ func (l *lab) startBatches(ctx context.Context, _ time.Time) error {
 		if _, err := l.Batches.Start(ctx, l.staff, batch.ID, batch.Version, batch.TempC); err != nil {
 			return err
 		}
-		reading := jobs.Reading{Step: "developer", TempC: batch.TempC, Note: "before the film went in"}
-		if err := l.Batches.TakeReading(ctx, l.staff, batch.ID, reading); err != nil {
+		if err := l.readDeveloper(ctx, batch); err != nil {
 			return err
+		}
+	}
+	return nil
+}
+
+// readDeveloper takes the temperature of the developer.
+func (l *lab) readDeveloper(ctx context.Context, batch jobs.Batch) error {
+	sheet, err := l.Batches.RunSheet(ctx, batch.ID)
+	if err != nil {
+		return err
+	}
+	for _, step := range sheet.Cycle.Steps {
+		if step.Develop {
+			reading := jobs.Reading{Step: step.Name, TempC: batch.TempC, Note: "before the film went in"}
+			return l.Batches.TakeReading(ctx, l.staff, batch.ID, reading)
 		}
 	}
 	return nil
@@ -226,18 +253,15 @@ func (l *lab) handOver(ctx context.Context, at time.Time) error {
 	return nil
 }
 
-// lastMinutes leaves the lab in the middle of things: a batch running on a
-// line, others accepted, film freshly unpacked and not yet planned, and one
+// lastMinutes leaves the lab in the middle of things: film over the counter
+// accepted into batches that have not begun, some not yet planned, and one
 // answer that settles nothing.
 func (l *lab) lastMinutes(ctx context.Context) error {
-	if err := l.plan(ctx, l.now); err != nil {
-		return err
-	}
-	if err := l.startBatches(ctx, l.now); err != nil {
-		return err
-	}
-	if err := l.unpackMore(ctx); err != nil {
-		return err
+	counter := func(ctx context.Context, at time.Time) error { return l.unpackAfter(ctx, at, 0) }
+	for _, step := range []func(context.Context, time.Time) error{counter, counter, l.plan, counter} {
+		if err := step(ctx, l.now); err != nil {
+			return err
+		}
 	}
 	held, err := l.rolls(ctx, jobs.Held, l.now, 0)
 	if err != nil || len(held) < 2 {
@@ -247,18 +271,4 @@ func (l *lab) lastMinutes(ctx context.Context) error {
 		Roll: held[0].ID, Version: held[0].Version, Answer: "She will look at her notebook and call back.",
 	})
 	return err
-}
-
-// unpackMore checks in half of what is still expected, for the next plan.
-func (l *lab) unpackMore(ctx context.Context) error {
-	expected, err := l.rolls(ctx, jobs.Expected, l.now, 0)
-	if err != nil {
-		return err
-	}
-	for _, roll := range expected[:len(expected)/2] {
-		if err := l.checkIn(ctx, roll); err != nil {
-			return err
-		}
-	}
-	return nil
 }
