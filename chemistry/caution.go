@@ -124,6 +124,9 @@ var handlingCautions = map[Handling][]string{
 	},
 }
 
+// sewerExample shows what a local code may ask for.
+const sewerExample = "An example, one Canadian code: at most 5 mg/L of silver to the sewer, after two recovery cartridges in series."
+
 // Cautions returns what to mind with a family of solution, the last line being
 // the [Deferral]. A family that nothing is known of still gets the general line.
 func Cautions(family SolutionFamily) []string {
@@ -136,5 +139,8 @@ func HandlingCautions(handling Handling, family SolutionFamily) []string {
 	var cautions []string
 	cautions = append(cautions, familyCautions[family]...)
 	cautions = append(cautions, handlingCautions[handling]...)
+	if handling == Dumping && family.TakesUpSilver() {
+		cautions = append(cautions, sewerExample)
+	}
 	return append(cautions, Deferral)
 }

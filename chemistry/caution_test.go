@@ -51,6 +51,21 @@ func TestCautionsByHandling(t *testing.T) {
 	}
 }
 
+// One Canadian code: at most 5 mg/L of silver to the sewer, two recovery
+// cartridges in series; an example, and for baths that take up silver only.
+func TestDumpingSilver(t *testing.T) {
+	t.Parallel()
+	for _, family := range chemistry.SolutionFamilies {
+		text := strings.Join(chemistry.HandlingCautions(chemistry.Dumping, family), " ")
+		if strings.Contains(text, "An example, one Canadian code: at most 5 mg/L") != family.TakesUpSilver() {
+			t.Errorf("%s: %q", family, text)
+		}
+		if strings.Contains(strings.Join(chemistry.Cautions(family), " "), "Canadian") {
+			t.Errorf("%s: the sewer is spoken of while film runs", family)
+		}
+	}
+}
+
 func TestParseSolutionFamily(t *testing.T) {
 	t.Parallel()
 	for text, want := range map[string]chemistry.SolutionFamily{

@@ -144,6 +144,28 @@ func TestForecastRange(t *testing.T) {
 	})
 }
 
+// Five days of two rolls and five of ten hide more scatter than ten of six, so the
+// range is wider, about the same day.
+func TestForecastRangeWidensWithScatter(t *testing.T) {
+	t.Parallel()
+	now := date(3, 12)
+	scattered := daily(2, 10, now)
+	for i := range scattered {
+		if i%2 == 1 {
+			scattered[i].AreaM2 *= 5
+		}
+	}
+	left := 60 * chemistry.FilmUnitArea
+	even, err1 := chemistry.ForecastRunOut(daily(6, 10, now), left, now, time.Time{})
+	uneven, err2 := chemistry.ForecastRunOut(scattered, left, now, time.Time{})
+	if errors.Join(err1, err2) != nil || !even.Date.Equal(uneven.Date) || !even.Date.Equal(date(3, 21)) {
+		t.Fatalf("%+v, %v; %+v, %v", even, err1, uneven, err2)
+	}
+	if !uneven.Earliest.Before(even.Earliest) || !uneven.Latest.After(even.Latest) {
+		t.Errorf("even work %+v, uneven work %+v", even, uneven)
+	}
+}
+
 // The range says at least eight in ten. Labs whose rolls come by chance, with weekends at
 // a fifth, are followed until the fill is really used up.
 func TestForecastRangeHoldsEightInTen(t *testing.T) {
@@ -217,6 +239,8 @@ func TestForecastOfAFill(t *testing.T) {
 	plain := chemistry.Solution{Family: chemistry.Fixer, Use: chemistry.Reused, CapacityM2PerL: 20 * chemistry.FilmUnitArea}
 	replenished := plain
 	replenished.Use, replenished.Replenisher = chemistry.Replenished, chemistry.ReplenishRate{MLPerM2: 500}
+	noRate := replenished
+	noRate.Replenisher = chemistry.ReplenishRate{}
 	withReplenisher := func(share float64) chemistry.Fill {
 		fill := base
 		fill.Through = append([]chemistry.Pass(nil), base.Through...)
@@ -238,6 +262,7 @@ func TestForecastOfAFill(t *testing.T) {
 		"the lab does four a day now":       {plain, recent, date(3, 8)},
 		"exhausted":                         {plain, used, date(3, 6)},
 		"replenished as it should":          {replenished, withReplenisher(1), time.Time{}},
+		"replenished at an unknown rate":    {noRate, withReplenisher(1), date(3, 11)},
 		"not replenished at all":            {replenished, withReplenisher(0), date(3, 11)},
 		"half replenished: 16 at one a day": {replenished, withReplenisher(0.5), date(3, 21)},
 	} {

@@ -85,8 +85,3 @@ func EstimateSilver(areaM2 float64, kind Kind) (SilverEstimate, error) {
 	}
 	return estimate, nil
 }
-
-// SewerSilverExample is one Canadian code's limit for silver to the sewer, in
-// mg/L, after two recovery cartridges in series: an example, for the local code
-// decides.
-const SewerSilverExample = 5
