@@ -36,7 +36,7 @@ func (d *Development) pushFactor(recipe BWRecipe, push Stops) error {
 // pushRows returns the recipe's push rows in rising order, with the first row's
 // time as the level without a push.
 func (r BWRecipe) pushRows() ([]PushTime, error) {
-	normal := PushTime{Push: 0, Seconds: r.Rows[0].Seconds, Source: r.rowSource()}
+	normal := PushTime{Push: 0, Seconds: r.Rows[0].Seconds, Source: r.Source}
 	rows := []PushTime{normal}
 	for _, row := range r.PushRows {
 		if err := checkPushTime(row); err != nil {
@@ -70,10 +70,9 @@ func factorFromRows(rows []PushTime, push Stops) (float64, string, error) {
 	value := curve.seconds(push.Float()) / curve.seconds(0)
 	named := timesAt(rows, below.level, above.level)
 	if len(named) == 1 {
-		return value, fmt.Sprintf("push row: %s, where normal is %s", FormatClock(named[0].Seconds), FormatClock(int(curve.seconds(0)))), nil
+		return value, fmt.Sprintf("push row: %s, where normal is %s", named[0].inWords(), FormatClock(int(curve.seconds(0)))), nil
 	}
-	return value, fmt.Sprintf("between the push rows %s at %s and %s at %s, by log time",
-		FormatClock(named[0].Seconds), levelName(named[0].Push), FormatClock(named[1].Seconds), levelName(named[1].Push)), nil
+	return value, fmt.Sprintf("between the push rows %s and %s, by log time", named[0].inWords(), named[1].inWords()), nil
 }
 
 // factorPerStop is one factor for every stop, within what has been published.

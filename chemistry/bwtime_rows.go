@@ -87,6 +87,7 @@ func (d *Development) base(recipe BWRecipe, rows []BWRow, tempC float64) error {
 		}
 	}
 	d.Factors = append(d.Factors, Factor{"time at " + degrees(nearest.TempC), float64(nearest.Seconds), "s", recipe.rowSource().String()})
+	d.cautionStarting(degrees(nearest.TempC), recipe.rowSource())
 	const same = 1e-3 // 68 °F and 20 °C are one temperature
 	if math.Abs(nearest.TempC-tempC) < same {
 		return nil

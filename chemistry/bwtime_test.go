@@ -208,20 +208,21 @@ func TestBWTimeChain(t *testing.T) {
 			22, Stop, 560, []string{
 				"time at 20 °C | 450.0000s | the lab's own: row of the recipe",
 				"temperature, 22 °C for 20 °C | 0.8521 | the lab's own: b = 0.08 per °C",
-				"push +1 | 1.4000 | push row: 10:30, where normal is 7:30",
+				"push +1 | 1.4000 | push row: 10:30 at push +1, where normal is 7:30",
 				"reuse | 1.1600 | 8 % a roll, 2 already through (the lab's own)",
 				"rotary agitation | 0.9000 | the lab's own: 10 % shorter",
 				"rounding | 0.9992 | to the nearest 5 s",
 			}},
 		{"everything a starting point",
-			BWRecipe{Rows: []BWRow{{20, 360}}, Reused: 1, Rotary: true, Source: Source{Published, "a maker's sheet"}},
+			BWRecipe{Rows: []BWRow{{20, 360}}, Reused: 1, Rotary: true, Source: Source{CommonPractice, "a forum"}},
 			26.5, Stop, 245, []string{
-				"time at 20 °C | 360.0000s | a maker's sheet",
+				"time at 20 °C | 360.0000s | common practice: a forum",
 				"temperature, 26.5 °C for 20 °C | 0.5571 | from memory: b = 0.09 per °C, a starting point; developers have 0.05 to 0.12",
 				"push +1 | 1.3000 | starting point: × 1.30 a stop, mean of published rows for MQ developers (HARMAN sheets)",
 				"reuse | 1.1000 | 10 % a roll, 1 already through (common practice: starting point, MQ borax stock, one litre)",
 				"rotary agitation | 0.8500 | HARMAN, processing chart, August 2004: up to 15 % shorter",
 				"rounding | 1.0050 | to the nearest 5 s",
+				"The time at 20 °C is a starting point (common practice: a forum): test it before customers' film goes in.",
 				"The temperature coefficient is a starting point (b = 0.09 per °C): enter a second row, or test it.",
 				"The push factor is a starting point (× 1.30 a stop; published rows have 1.11 to 1.54): test it, or enter push rows.",
 				"The time added for reuse is a starting point (10 % a roll): test it.",
@@ -245,9 +246,10 @@ func TestBWTimeChain(t *testing.T) {
 				"17 °C is outside the range of 18 to 24 °C: the time is less certain.",
 			}},
 		{"between push rows",
-			BWRecipe{Rows: []BWRow{{20, 450}}, PushRows: []PushTime{{Push: 2 * Stop, Seconds: 900}, {Push: 0, Seconds: 450}}}, 20, Stop, 635, []string{
-				"time at 20 °C | 450.0000s | the lab's own: row of the recipe",
-				"push +1 | 1.4142 | between the push rows 7:30 at normal and 15:00 at push +2, by log time",
+			BWRecipe{Rows: []BWRow{{20, 450}}, Source: Source{Published, "a maker's sheet"},
+				PushRows: []PushTime{{Push: 2 * Stop, Seconds: 900}, {Push: 0, Seconds: 450}}}, 20, Stop, 635, []string{
+				"time at 20 °C | 450.0000s | a maker's sheet",
+				"push +1 | 1.4142 | between the push rows 7:30 at normal (a maker's sheet) and 15:00 at push +2, by log time",
 				"rounding | 0.9978 | to the nearest 5 s",
 			}},
 	} {

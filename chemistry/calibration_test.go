@@ -180,6 +180,23 @@ func TestConfidenceIntervalCovers(t *testing.T) {
 	}
 }
 
+// One strip more than numbers fitted is the least that gives an interval.
+func TestIntervalNeedsAStripLeftOver(t *testing.T) {
+	t.Parallel()
+	times := []float64{180, 300, 480, 720}
+	for count, want := range map[int]bool{3: false, 4: true} {
+		strips := exactStrips(1, 0.14, 40, times[:count]...)
+		strips[1].Contrast += 0.004
+		curve, err := Calibrate(strips)
+		if err != nil || curve.InductionSeconds == 0 {
+			t.Fatalf("%d strips: %+v, %v", count, curve, err)
+		}
+		if got, err := curve.TimeFor(0.6); err != nil || (got.High > got.Seconds) != want || (got.Low > 0) != want {
+			t.Errorf("%d strips: %+v, %v; want an interval %v", count, got, err, want)
+		}
+	}
+}
+
 // A calibration whose best induction time is negative holds it at nothing.
 func TestNoNegativeInduction(t *testing.T) {
 	t.Parallel()

@@ -176,13 +176,21 @@ func (d Development) WithReuse(rolls int, percent float64) (Development, error) 
 func (d *Development) between(curve *timeCurve, push Stops, a, b PushTime) {
 	seconds := curve.seconds(push.Float())
 	d.Factors = []Factor{{"developer time, " + levelName(push), seconds, "s",
-		fmt.Sprintf("between %s at %s (%s) and %s at %s (%s), by log time",
-			FormatClock(a.Seconds), levelName(a.Push), a.Source, FormatClock(b.Seconds), levelName(b.Push), b.Source)}}
+		fmt.Sprintf("between %s and %s, by log time", a.inWords(), b.inWords())}}
 	rounded, rule := roundSeconds(seconds), nearestRule
 	if rounded <= a.Seconds || rounded >= b.Seconds {
 		rounded, rule = int(math.Round(seconds)), "to the nearest second"
 	}
 	d.settle(rounded, rule)
+}
+
+// inWords writes a time with its level and where it comes from.
+func (t PushTime) inWords() string {
+	text := FormatClock(t.Seconds) + " at " + levelName(t.Push)
+	if t.Source.Standing == "" {
+		return text
+	}
+	return text + " (" + t.Source.String() + ")"
 }
 
 // timesAt picks the table's entries at the two levels, once if they are one.
@@ -198,11 +206,7 @@ func timesAt(times []PushTime, below, above float64) []PushTime {
 
 func (d *Development) cautionColour(push Stops, used []PushTime) {
 	for _, t := range used {
-		switch t.Source.Standing {
-		case Published, LabsOwn:
-		default:
-			d.caution("The time at %s is a starting point (%s): test it before customers' film goes in.", levelName(t.Push), t.Source)
-		}
+		d.cautionStarting(levelName(t.Push), t.Source)
 	}
 	if push != 0 {
 		d.caution("Only the developer's time changes; every other step stays as it is.")

@@ -79,7 +79,8 @@ func (c Cycle) step(name string) (int, error) {
 }
 
 // WithDevelopment returns the cycle with a batch's developing time and
-// temperature in the step that takes them.
+// temperature in the step that takes them. Where no tolerance is known, as in
+// black and white, the bounds are the temperature itself.
 func (c Cycle) WithDevelopment(d Development) Cycle {
 	c.Steps = slices.Clone(c.Steps)
 	for i := range c.Steps {

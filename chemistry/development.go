@@ -64,3 +64,10 @@ func roundSeconds(seconds float64) int {
 func (d *Development) caution(format string, args ...any) {
 	d.Cautions = append(d.Cautions, fmt.Sprintf(format, args...))
 }
+
+// cautionStarting warns of a time that is neither published nor the lab's own.
+func (d *Development) cautionStarting(level string, source Source) {
+	if source.Standing != Published && source.Standing != LabsOwn {
+		d.caution("The time at %s is a starting point (%s): test it before customers' film goes in.", level, source)
+	}
+}

@@ -115,6 +115,7 @@ func TestReadExposure(t *testing.T) {
 		{"slide in tungsten light", slide, Exposure{Light: LightTungsten}, Request{ISO: 100, EI: 100}, []string{"balance warn"}},
 		{"chromogenic", Film{Kind: Chromogenic, Process: C41, ISODaylight: 400, MaxPush: Stop}, Exposure{EI: 800, Push: Stop},
 			Request{ISO: 400, EI: 800, Rated: 6, Asked: 6}, []string{"chromogenic warn"}},
+		{"chromogenic at box speed", Film{Kind: Chromogenic, Process: C41, ISODaylight: 400}, Exposure{}, Request{ISO: 400, EI: 400}, []string{}},
 	} {
 		got, err := ReadExposure(c.film, c.exposure, DefaultAdviceLimits())
 		if err != nil {

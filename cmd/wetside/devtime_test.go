@@ -74,7 +74,7 @@ func TestDevtimeForPeople(t *testing.T) {
 	want := `BW, push +1: develop 11:00 at 20 °C
 
   time at 20 °C     450 s    the lab's own: row of the recipe
-  push +1           × 1.4    push row: 10:30, where normal is 7:30
+  push +1           × 1.4    push row: 10:30 at push +1, where normal is 7:30
   reuse             × 1.16   8 % a roll, 2 already through (the lab's own)
   rotary agitation  × 0.9    the lab's own: 10 % shorter
   rounding          × 1.003  to the nearest 5 s
