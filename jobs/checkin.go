@@ -44,8 +44,11 @@ func (f *fieldErrors) found(roll *Roll, found CheckIn, c Catalogue) {
 	if strings.TrimSpace(found.TwinCheck) != "" {
 		roll.TwinCheck = f.twinCheck("twin_check", found.TwinCheck)
 	}
-	if found.Stock != roll.Stock {
+	// The lab may have learnt more of the stock since the roll was ordered.
+	if stock, ok := c.Stocks[found.Stock]; !ok || found.Stock != roll.Stock || stock.Film.Process != roll.Process {
 		f.changeStock(roll, found.Stock, c)
+	} else {
+		roll.Remjet = stock.Film.Remjet
 	}
 	f.format("format", "exposures", found.Format, found.Exposures)
 	roll.Format, roll.Exposures = found.Format, found.Exposures

@@ -29,7 +29,7 @@ func TestCheckIn(t *testing.T) {
 	}{
 		{"as ordered", described(sedge160), func(*CheckIn) {}, Queued, "as ordered", ""},
 		{"another stock of the process", described(sedge160), func(in *CheckIn) { in.Stock = greySedge }, Held,
-			"stock: ordered Sedge 160, found Sedge Grey 400", "what is wanted? The film is Sedge Grey 400, not what was ordered. ISO 400 used at EI 160"},
+			"stock: ordered Sedge 160, found Sedge Grey 400", "what is wanted? The film is Sedge Grey 400 for C-41, not what was ordered. ISO 400 used at EI 160"},
 		{"another stock, push agreed", described(sedge160), func(in *CheckIn) { in.Stock, in.Confirmed = marl400, true }, Queued,
 			"stock: ordered Sedge 160, found Marl 400; EI: ordered 160, found 400; developer: ordered none, found MQ borax", ""},
 		{"another format", described(sedge160), func(in *CheckIn) { in.Format, in.Exposures = chemistry.Format120, 12 }, Queued,
@@ -202,4 +202,56 @@ func TestQueueOnceTheLabHasATime(t *testing.T) {
 	if err != nil || move.Roll.State != Queued || move.Roll.Question != "" {
 		t.Errorf("%+v, %v", move, err)
 	}
+}
+
+func TestRollsFollowTheirStock(t *testing.T) {
+	t.Parallel()
+	change := func(c Catalogue, process chemistry.Process, remjet chemistry.Remjet) (Stock, Catalogue) {
+		was := c.Stocks[sedge160]
+		stock := was
+		stock.Film.Process, stock.Film.Remjet = process, remjet
+		if !stock.Reclassifies(was) || was.Reclassifies(was) {
+			t.Error("only a change of process or backing concerns the rolls")
+		}
+		return was, c.withStock(stock)
+	}
+	for _, test := range []struct {
+		name   string
+		state  RollState
+		found  chemistry.Remjet // on the roll itself
+		remjet chemistry.Remjet // of the stock from now on
+		want   RollState
+		is     chemistry.Remjet
+	}{
+		{"queued, now in doubt", Queued, chemistry.RemjetNone, chemistry.RemjetUnknown, Held, chemistry.RemjetUnknown},
+		{"queued, removed is as good as none", Queued, chemistry.RemjetNone, chemistry.RemjetRemoved, Queued, chemistry.RemjetRemoved},
+		{"queued and looked at", Queued, chemistry.RemjetRemoved, chemistry.RemjetUnknown, Queued, chemistry.RemjetRemoved},
+		{"received", Received, chemistry.RemjetNone, chemistry.RemjetUnknown, Received, chemistry.RemjetUnknown},
+		{"held", Held, chemistry.RemjetNone, chemistry.RemjetUnknown, Held, chemistry.RemjetUnknown},
+	} {
+		c := counter()
+		roll := ordered(t, c, described(sedge160))
+		roll.State, roll.Remjet, roll.TwinCheck = test.state, test.found, "A1"
+		was, changed := change(c, chemistry.C41, test.remjet)
+		move, err := Reclassify(roll, was, changed)
+		if err != nil || move.Roll.State != test.want || move.Roll.Remjet != test.is || len(move.Events) != 1 {
+			t.Errorf("%s: %+v, %v", test.name, move, err)
+		}
+	}
+	c := counter()
+	roll := ordered(t, c, described(sedge160))
+	was, changed := change(c, chemistry.ECN2, chemistry.RemjetPresent)
+	// Not yet here: check-in sees to it.
+	move, err := TakeIn(roll, asFound(roll), changed)
+	if err != nil || move.Roll.State != Held || move.Roll.Process != chemistry.ECN2 || move.Roll.Remjet != chemistry.RemjetPresent {
+		t.Errorf("an expected roll: %+v, %v", move, err)
+	}
+	roll.State, roll.TwinCheck = Queued, "A1"
+	move, err = Reclassify(roll, was, changed)
+	if err != nil || move.Roll.State != Held || move.Roll.Process != chemistry.ECN2 || !move.Roll.Confirm {
+		t.Errorf("another process: %+v, %v", move, err)
+	}
+	roll.State = Batched
+	_, err = Reclassify(roll, was, changed)
+	wantCode(t, err, Refused)
 }

@@ -89,7 +89,7 @@ func (f *fieldErrors) changeStock(roll *Roll, id StockID, c Catalogue) {
 	}
 	roll.Stock, roll.Process, roll.Remjet, roll.Solution = id, stock.Film.Process, stock.Film.Remjet, stock.Solution
 	roll.Confirm = true
-	roll.Reading = "The film is " + stock.Name + ", not what was ordered. " + c.readAs(*roll) + "?"
+	roll.Reading = "The film is " + stock.Name + " for " + string(stock.Film.Process) + ", not what was ordered. " + c.readAs(*roll) + "?"
 }
 
 // Enqueue puts a received roll with nothing open into the queue.

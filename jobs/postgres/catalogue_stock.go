@@ -20,6 +20,12 @@ func (s *CatalogueStore) SaveStock(ctx context.Context, by jobs.Actor, stock job
 		if err != nil {
 			return err
 		}
+		if was, ok := c.Stocks[saved.ID]; ok && saved.Reclassifies(was) {
+			c.Stocks[saved.ID] = saved
+			if err := t.reclassify(ctx, by, was, c); err != nil {
+				return err
+			}
+		}
 		return t.addEvents(ctx, jobs.Event{By: by, Kind: "save stock", Why: saved.Name})
 	})
 	return saved, err
@@ -55,4 +61,27 @@ func (t tx) saveStock(ctx context.Context, s jobs.Stock) (jobs.Stock, error) {
 		}
 	}
 	return s, t.SendBatch(ctx, batch).Close()
+}
+
+// reclassify makes the rolls of a stock that are here follow its new record.
+func (t tx) reclassify(ctx context.Context, by jobs.Actor, was jobs.Stock, c jobs.Catalogue) error {
+	rows, err := t.Query(ctx, "SELECT "+rollColumns+" FROM rolls r WHERE r.stock_id = $1 AND r.state = ANY($2) AND "+isOpen+
+		" ORDER BY r.id FOR UPDATE", int64(was.ID), plain(jobs.Reclassified))
+	if err != nil {
+		return err
+	}
+	rolls, err := pgx.CollectRows(rows, scanRoll)
+	if err != nil {
+		return err
+	}
+	for _, roll := range rolls {
+		move, err := jobs.Reclassify(roll, was, c)
+		if err != nil {
+			return err
+		}
+		if _, err := t.finishMove(ctx, by, roll, move); err != nil {
+			return err
+		}
+	}
+	return nil
 }

@@ -161,3 +161,29 @@ func TestADecisionSeesOneCatalogue(t *testing.T) {
 		t.Error("the save that waited is lost")
 	}
 }
+
+// When the lab learns that a stock carries remjet after all, its rolls leave
+// the queue, and none of them is in a batch.
+func TestRollsFollowTheirStock(t *testing.T) {
+	t.Parallel()
+	lab, ctx := newLab(t), context.Background()
+	rolls := lab.queued(newRoll(sedge160), newRoll(sedge160), newRoll(sedge640))
+	stock := lab.readCatalogue().Stocks[sedge160]
+	stock.Film.Remjet = chemistry.RemjetUnknown
+	batch, err := lab.batches.Accept(ctx, ada, jobs.BatchDraft{Line: dipAndDunk, Rolls: []jobs.RollID{rolls[0].ID}})
+	lab.must(err)
+	_, err = lab.catalogue.SaveStock(ctx, ada, stock)
+	wantCode(t, err, jobs.Refused)
+	if now := lab.readCatalogue().Stocks[sedge160]; now.Film.Remjet != chemistry.RemjetNone || lab.roll(rolls[1].ID).State != jobs.Queued {
+		t.Errorf("a refused save left traces: %+v", now)
+	}
+	_, err = lab.batches.CancelBatch(ctx, ada, batch.ID, batch.Version, "the stock is in doubt")
+	lab.must(err)
+	_, err = lab.catalogue.SaveStock(ctx, ada, stock)
+	lab.must(err)
+	for i, want := range []jobs.RollState{jobs.Held, jobs.Held, jobs.Queued} {
+		if now := lab.roll(rolls[i].ID); now.State != want {
+			t.Errorf("roll %d of the order is %s (%s), want %s", i+1, now.State, now.Question, want)
+		}
+	}
+}

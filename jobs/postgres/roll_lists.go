@@ -3,6 +3,7 @@ package postgres
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/jackc/pgx/v5"
@@ -70,14 +71,8 @@ func (s *RollStore) Rolls(ctx context.Context, query jobs.RollQuery) ([]jobs.Rol
 	}
 	var w conditions
 	if len(query.States) > 0 {
-		states := make([]string, len(query.States))
-		open := true
-		for i, state := range query.States {
-			states[i] = string(state)
-			open = open && !state.Ended()
-		}
-		w.add("r.state = ANY(?)", states)
-		if open {
+		w.add("r.state = ANY(?)", plain(query.States))
+		if !slices.ContainsFunc(query.States, jobs.RollState.Ended) {
 			w.add(isOpen)
 		}
 	}
@@ -92,6 +87,15 @@ func (s *RollStore) Rolls(ctx context.Context, query jobs.RollQuery) ([]jobs.Rol
 		w.add("(r.due_at, r.id) > (SELECT due_at, id FROM rolls WHERE id = ?)", int64(query.After))
 	}
 	return rollViews(ctx, s.db.pool, w.where()+" ORDER BY r.due_at, r.id LIMIT "+w.arg(query.Limit), w.args...)
+}
+
+// plain returns states as the database knows them.
+func plain(states []jobs.RollState) []string {
+	texts := make([]string, len(states))
+	for i, state := range states {
+		texts[i] = string(state)
+	}
+	return texts
 }
 
 // addSearch looks for a twin-check, an order number, "order/position" or part
