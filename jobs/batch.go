@@ -139,8 +139,9 @@ type BatchService interface {
 	Batch(ctx context.Context, id BatchID) (Batch, error)
 	// Batches lists batches.
 	Batches(ctx context.Context, query BatchQuery) ([]Batch, error)
-	// MoveRoll takes a roll out of the batch it is in and, when to is not 0,
-	// puts it into another accepted batch, with every rule checked.
+	// MoveRoll takes a roll out of the accepted batch it is in and, when to is
+	// not 0, puts it into another one, with every rule checked. A queued roll is
+	// put in alone.
 	MoveRoll(ctx context.Context, by Actor, roll RollID, version int, to BatchID) error
 	// Lock fixes the rolls of a batch, Unlock frees them again.
 	Lock(ctx context.Context, by Actor, id BatchID, version int) (Batch, error)
@@ -151,15 +152,20 @@ type BatchService interface {
 	// started, as it was when it started.
 	RunSheet(ctx context.Context, id BatchID) (RunSheet, error)
 	// Start puts the batch into the chemistry. The developer's measured
-	// temperature (°C) must be within tolerance: Refused with what to do.
+	// temperature (°C) must be within tolerance, and a black-and-white developer
+	// that is kept for reuse must be poured: Refused with what to do. The time is
+	// worked out anew for the fill as it is; for black and white also for the
+	// temperature.
 	Start(ctx context.Context, by Actor, id BatchID, version int, developerC float64) (Batch, error)
 	// TakeReading records a temperature while the batch runs.
 	TakeReading(ctx context.Context, by Actor, id BatchID, reading Reading) error
 	// Finish ends a run: the rolls are drying, or spoiled when an outcome says
-	// so; area is posted to the fill's ledger.
+	// so; their area is posted to the ledger of every fill they went through.
 	Finish(ctx context.Context, by Actor, id BatchID, version int, outcomes []RollOutcome) (Batch, error)
-	// Stop breaks a run off with a reason. Every roll needs an outcome.
+	// Stop breaks a run off with a reason. Every roll needs an outcome; one that
+	// goes back to the queue leaves the batch and is not posted.
 	Stop(ctx context.Context, by Actor, id BatchID, version int, reason string, outcomes []RollOutcome) (Batch, error)
-	// BatchHistory returns the events of a batch, the oldest first.
+	// BatchHistory returns the events of a batch and of the rolls in it, the
+	// oldest first.
 	BatchHistory(ctx context.Context, id BatchID) ([]Event, error)
 }

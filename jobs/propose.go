@@ -149,7 +149,13 @@ func (p *proposer) plan(rolls []plan.Roll, until time.Time) ([]plan.Roll, error)
 	// The proof is the plan's: it holds while the lines' own times have not made
 	// more rolls late than it says.
 	p.out.Proven = p.out.Proven && solved.Proven && len(p.out.Late)-lateBefore <= len(solved.Late)
-	return slices.DeleteFunc(rolls, func(r plan.Roll) bool { return !slices.Contains(solved.Later, r.ID) }), nil
+	var later []plan.Roll
+	for _, roll := range rolls {
+		if _, found := slices.BinarySearch(solved.Later, roll.ID); found {
+			later = append(later, roll)
+		}
+	}
+	return later, nil
 }
 
 func (p *proposer) combine() []chemistry.Process {
@@ -195,21 +201,24 @@ func (p *proposer) place(planned plan.Batch, until time.Time) {
 	for i, id := range planned.Rolls {
 		rolls[i] = p.rolls[id]
 	}
-	load, err := p.loadFor(line, rolls)
-	if err != nil {
-		p.leaveAll(rolls, err.Error())
-		p.out.Proven = false
-		return
+	for _, load := range p.loadsOn(line, rolls) {
+		p.placeLoad(load, until)
 	}
+}
+
+func (p *proposer) placeLoad(load Load, until time.Time) {
+	line := load.Tank.Line
 	batch := ProposedBatch{Batch: load.batch()}
 	batch.PlannedStart = p.free[line.ID]
 	batch.End = batch.PlannedStart.Add(line.takes(batch.Develop))
 	if until.After(p.closes) && batch.End.After(p.closes) {
-		p.leaveAll(rolls, fmt.Sprintf("due later, and the lines are taken until the lab closes at %s", p.clock(p.closes)))
+		for _, roll := range load.Rolls {
+			p.leave(roll, "due later, and the lines are taken until the lab closes at "+p.clock(p.closes))
+		}
 		return
 	}
 	p.free[line.ID] = batch.End
-	for _, roll := range rolls {
+	for _, roll := range load.Rolls {
 		if batch.End.After(roll.Due) {
 			p.out.Late = append(p.out.Late, roll.ID)
 		}
@@ -218,18 +227,40 @@ func (p *proposer) place(planned plan.Batch, until time.Time) {
 	p.out.Batches = append(p.out.Batches, batch)
 }
 
-func (p *proposer) loadFor(line Line, rolls []RollView) (Load, error) {
+// loadsOn returns rolls that were planned together as they can run on their
+// line: in one load, nearly always. Times are rounded, so two that just met on
+// the slowest line may miss each other on this one, and then run one after the
+// other.
+func (p *proposer) loadsOn(line Line, rolls []RollView) []Load {
+	if load, err := p.loadOn(line, rolls); err == nil {
+		return []Load{load}
+	}
+	p.out.Proven = false
+	var loads []Load
+next:
+	for _, roll := range rolls {
+		for i, load := range loads {
+			if more, err := p.loadOn(line, append(slices.Clone(load.Rolls), roll)); err == nil {
+				loads[i] = more
+				continue next
+			}
+		}
+		alone, err := p.loadOn(line, []RollView{roll})
+		if err != nil {
+			p.leave(roll, err.Error())
+			continue
+		}
+		loads = append(loads, alone)
+	}
+	return loads
+}
+
+func (p *proposer) loadOn(line Line, rolls []RollView) (Load, error) {
 	tank, err := p.Tank(line, rolls[0].Process, rolls[0].Solution)
 	if err != nil {
 		return Load{}, err
 	}
 	return p.Load(tank, rolls)
-}
-
-func (p *proposer) leaveAll(rolls []RollView, reason string) {
-	for _, roll := range rolls {
-		p.leave(roll, reason)
-	}
 }
 
 // tidy sorts the proposal into the order in which people read it.

@@ -106,6 +106,28 @@ func TestLinesDifferInTime(t *testing.T) {
 	}
 }
 
+// 5:00 and 5:15 differ by 5 %, but 15 % less and rounded they are 4:15 and 4:30,
+// which differ by more.
+func TestTimesThatMissEachOtherOnTheirLineRunApart(t *testing.T) {
+	t.Parallel()
+	w := testLab()
+	for stock, seconds := range map[StockID]int{marl400: 300, marl125: 315} {
+		s := w.Stocks[stock]
+		s.Times = []StockTimes{{Solution: mqBorax, Rows: []chemistry.BWRow{{TempC: 20, Seconds: seconds}}}}
+		w.Stocks[stock] = s
+	}
+	line := w.Lines[handTanks]
+	line.Takes = map[chemistry.Format]int{chemistry.Format120: 1}
+	w.Lines[handTanks] = line
+	p := propose(t, w, monday, nil, w.roll(1, marl400), w.roll(2, marl125), w.roll(3, marl400))
+	if len(p.Batches) != 2 || len(p.Left) != 0 || p.Proven {
+		t.Fatalf("got %d batches, left %v, proven %v", len(p.Batches), p.Left, p.Proven)
+	}
+	if first, second := p.Batches[0], p.Batches[1]; len(first.Rolls) != 2 || first.Develop != 255 || second.Develop != 270 {
+		t.Errorf("got %d rolls for %d s, then %d s", len(first.Rolls), first.Develop, second.Develop)
+	}
+}
+
 func TestProposalWaitsForOpenBatches(t *testing.T) {
 	t.Parallel()
 	w := testLab()
@@ -203,4 +225,18 @@ func TestEveryProposalCanBeAccepted(t *testing.T) {
 			}
 		}
 	})
+}
+
+func BenchmarkPropose(b *testing.B) {
+	w := testLab()
+	stocks := []StockID{marl400, marl125, sedge160, reedmaceRemoved, tealSlide}
+	var queued []RollView
+	for id := range RollID(10_000) {
+		queued = append(queued, w.roll(id+1, stocks[int(id)%len(stocks)], pushed(chemistry.Stops(id/5%2)), due(monday.Add(time.Duration(id%96)*time.Hour))))
+	}
+	for b.Loop() {
+		if _, err := w.Propose(queued, nil, monday); err != nil {
+			b.Fatal(err)
+		}
+	}
 }

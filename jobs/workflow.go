@@ -52,7 +52,7 @@ type RollView struct {
 	StockName    string
 	CustomerName string
 	Return       Return
-	Batch        BatchID // the batch it is or last was in, 0 for none
+	Batch        BatchID // the batch it is in or went through, 0 for none
 }
 
 // RollQuery selects rolls for a list, the earliest due first.

@@ -176,7 +176,7 @@ CREATE TABLE rolls (
     answer           text NOT NULL DEFAULT '',
     reason           text NOT NULL DEFAULT '',
     tracking         text NOT NULL DEFAULT '',
-    batch_id         bigint, -- the batch it is or last was in
+    batch_id         bigint, -- the batch it is in or went through; null while it is in none
     version          int NOT NULL DEFAULT 1,
     UNIQUE (order_id, position),
     UNIQUE (id, process, remjet),
@@ -225,7 +225,7 @@ CREATE INDEX batches_open ON batches (planned_start, id) WHERE state IN ('accept
 -- A line runs one batch at a time.
 CREATE UNIQUE INDEX batches_running ON batches (line_id) WHERE state = 'developing';
 
--- Which roll is, or was, in which batch. While it is in, the roll's process and
+-- Which roll is in, or went through, which batch. While it is in, the roll's process and
 -- remjet are carried along by foreign keys, so that the database itself keeps
 -- film out of a tank that it would foul.
 CREATE TABLE batch_rolls (
