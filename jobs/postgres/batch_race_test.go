@@ -50,6 +50,20 @@ func TestTwoAcceptTheSameRolls(t *testing.T) {
 	}
 }
 
+// Batches that are made for a line at once are planned one behind the other.
+func TestTwoAcceptForOneLine(t *testing.T) {
+	t.Parallel()
+	lab := newLab(t)
+	rolls := lab.queued(newRoll(sedge160), newRoll(sedge160), newRoll(sedge160), newRoll(sedge160))
+	lab.atOnce(len(rolls), func(ctx context.Context, i int) error {
+		_, err := lab.batches.Accept(ctx, ada, draft(drum, rolls[i]))
+		return err
+	})
+	if n := lab.count("SELECT count(DISTINCT planned_start) FROM batches"); n != len(rolls) {
+		t.Errorf("%d batches have %d planned starts between them", len(rolls), n)
+	}
+}
+
 func TestTwoStartOnOneLine(t *testing.T) {
 	t.Parallel()
 	lab := newLab(t)
