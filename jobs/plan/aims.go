@@ -188,21 +188,21 @@ func (m *model) ridesBy(due int) []term {
 
 // earliestFinish settles the last aim.
 func (s *solver) earliestFinish() verdict {
-	for {
+	for s.score.batches > 0 {
 		m := s.withRiders()
 		m.atLeast(float64(len(s.score.riders)), m.rides...)
 		for l := range s.d.lines {
 			m.timeRow(l, len(s.breaks), m.reach[l](s.score.finish-1))
 		}
-		unit := 1
-		last := m.column(column{up: hours(s.score.finish), cost: 3600 / float64(unit)})
+		finish := (s.score.finish + m.unit - 1) / m.unit
+		last := m.column(column{up: float64(finish), cost: 1})
 		for l := range s.d.lines {
 			if terms := m.lineTerms(l, len(s.breaks)); len(terms) > 0 {
 				m.atMost(0, append(terms, term{last, -1})...)
 			}
 		}
 		before := s.score.finish
-		a, v := s.try(m, float64(s.score.finish)/float64(unit), s.score.late)
+		a, v := s.try(m, float64(finish), s.score.late)
 		if v != settled || a.x == nil {
 			return v
 		}
@@ -210,4 +210,5 @@ func (s *solver) earliestFinish() verdict {
 			return unsure
 		}
 	}
+	return settled
 }

@@ -1,6 +1,10 @@
 package plan
 
-import "math"
+import (
+	"cmp"
+	"math"
+	"slices"
+)
 
 // nudgeTotal bounds what the nudges of all costs together can add to the cost
 // of a solution.
@@ -23,28 +27,48 @@ type effort struct{ left int }
 // answer is what a search has found.
 type answer struct {
 	x      []float64 // nil where nothing better than the cutoff was found
-	value  float64
-	proven bool // that nothing costs less, or less than the cutoff
-	bound  float64
+	value  float64   // of x, or the cutoff
+	proven bool      // that nothing costs less than value
+	bound  float64   // nothing costs less than this
 }
 
-// branching is a depth-first branch and bound.
+// branching is a depth-first branch and bound. Every column and every row of
+// its program is a whole number in a whole solution.
 type branching struct {
-	s      *simplex
-	p      *program
-	best   answer
-	effort *effort
+	s     *simplex
+	p     *program
+	rows  int // of the program, before cuts
+	best  answer
+	gains [2][]gain // of moving a column down and up
+	saved *simplex  // scratch
+}
+
+// gain is what branching on a column one way has done to the cost so far, for
+// each unit by which the column moved.
+type gain struct {
+	sum   float64
+	times int
 }
 
 // minimise finds the least cost below the cutoff in whole numbers. The costs of
 // whole solutions must be whole numbers themselves.
 func minimise(p *program, cutoff float64, e *effort) answer {
-	b := &branching{s: newSimplex(p), p: p, effort: e}
+	b := &branching{s: newSimplex(p), p: p, rows: len(p.rows)}
+	b.gains = [2][]gain{make([]gain, len(p.cols)), make([]gain, len(p.cols))}
 	b.best = answer{value: cutoff, proven: true, bound: math.Inf(-1)}
-	before := b.s.work
-	allowed := e.left
-	b.node(before + allowed)
-	e.left -= b.s.work - before
+	out := b.s.solve(b.limit()+1e-6, e.left)
+	if out == solved {
+		out = b.tighten(e.left)
+	}
+	switch out {
+	case solved:
+		b.best.bound = b.s.value() - nudgeTotal
+		b.node(e.left)
+	case spent:
+		b.best.proven = false
+	}
+	e.left -= b.s.work
+	p.rows = p.rows[:b.rows]
 	if b.best.proven {
 		b.best.bound = b.best.value
 	}
@@ -54,65 +78,179 @@ func minimise(p *program, cutoff float64, e *effort) answer {
 // limit is the cost at which a branch holds nothing better than the best.
 func (b *branching) limit() float64 { return b.best.value - 1 + nudgeTotal }
 
-// node settles the branch within the present ends.
+// node settles the branch within the present ends, from a solved simplex.
 func (b *branching) node(allowed int) {
-	switch b.s.solve(b.limit()+1e-6, allowed) {
-	case impossible:
-		return
-	case spent:
-		b.best.proven = false
-		return
-	}
-	value := b.s.value()
-	if math.IsInf(b.best.bound, -1) {
-		b.best.bound = value - nudgeTotal
-	}
-	if value > b.limit()+1e-6 {
-		return
-	}
-	v := b.fraction()
-	if v < 0 {
-		b.take()
-		return
-	}
-	lo, up, x := b.s.lo[v], b.s.up[v], b.s.x[v]
-	down := math.Floor(x + 1e-6)
-	b.s.bound(v, down+1, up)
-	b.node(allowed)
-	if !b.best.proven {
-		return
-	}
-	b.s.bound(v, lo, down)
-	b.node(allowed)
-	b.s.bound(v, lo, up)
-}
-
-// fraction picks the column to branch on: of the lowest rank that is not
-// whole, the one furthest from it.
-func (b *branching) fraction() int {
-	best, bestRank, most := -1, 0, 0.0
-	for j, c := range b.p.cols {
-		if c.rank == 0 || best >= 0 && c.rank > bestRank {
+	fixed := []ends{}
+	defer func() {
+		for _, e := range slices.Backward(fixed) {
+			b.s.bound(e.v, e.lo, e.up)
+		}
+	}()
+	for b.s.value() <= b.limit()+1e-6 {
+		if b.fraction() < 0 {
+			b.take()
+			return
+		}
+		c := b.choose(allowed)
+		if c.closed[0] && c.closed[1] {
+			return
+		}
+		if c.closed[0] || c.closed[1] {
+			// One way leads nowhere, so the other is no choice.
+			fixed = append(fixed, ends{c.v, b.s.lo[c.v], b.s.up[c.v]})
+			b.move(c.v, c.x, c.closed[0])
+			if out := b.s.solve(b.limit()+1e-6, allowed); out != solved {
+				b.best.proven = b.best.proven && out == impossible
+				return
+			}
 			continue
 		}
-		off := math.Abs(b.s.x[j] - math.Round(b.s.x[j]))
-		if off > 1e-6 && (best < 0 || c.rank < bestRank || off > most+1e-9) {
-			best, bestRank, most = j, c.rank, off
+		before := ends{c.v, b.s.lo[c.v], b.s.up[c.v]}
+		for _, up := range []bool{c.upFirst, !c.upFirst} {
+			b.move(c.v, c.x, up)
+			switch b.s.solve(b.limit()+1e-6, allowed) {
+			case solved:
+				b.node(allowed)
+			case spent:
+				b.best.proven = false
+			}
+			b.s.bound(before.v, before.lo, before.up)
+			if !b.best.proven {
+				return
+			}
+		}
+		return
+	}
+}
+
+// ends are those of a column before it was moved.
+type ends struct {
+	v      int
+	lo, up float64
+}
+
+// move confines a column to whole numbers above or below x.
+func (b *branching) move(v int, x float64, up bool) {
+	if up {
+		b.s.bound(v, math.Floor(x+1e-6)+1, b.s.up[v])
+	} else {
+		b.s.bound(v, b.s.lo[v], math.Floor(x+1e-6))
+	}
+}
+
+// choice is a column to branch on.
+type choice struct {
+	v       int
+	x       float64
+	rank    int
+	closed  [2]bool // whether going down, or up, leads nowhere
+	score   float64
+	upFirst bool
+}
+
+// Limits of looking ahead before a choice.
+const (
+	lookAhead = 10 // columns tried at a node at most
+	reliable  = 4  // tries after which a column's gains are believed
+	tryPivots = 60
+	gainAtAll = 1e-6
+)
+
+// choose picks the column to branch on: the one that raises the cost the most
+// both ways. It tries columns of which it knows too little.
+func (b *branching) choose(allowed int) choice {
+	var all []choice
+	for j, c := range b.p.cols {
+		if c.rank == 0 {
+			continue
+		}
+		x := b.s.x[j]
+		if off := math.Abs(x - math.Round(x)); off > 1e-6 {
+			down, up := b.expect(j, x)
+			all = append(all, choice{v: j, x: x, rank: c.rank, score: product(down, up) * (0.5 + off), upFirst: true})
+		}
+	}
+	slices.SortStableFunc(all, func(a, c choice) int {
+		return cmp.Or(cmp.Compare(c.score, a.score), cmp.Compare(a.rank, c.rank))
+	})
+	best := choice{v: -1, score: -1}
+	tried := 0
+	for _, c := range all {
+		if min(b.gains[0][c.v].times, b.gains[1][c.v].times) < reliable && tried < lookAhead {
+			tried++
+			b.try(&c, allowed)
+			if c.closed[0] || c.closed[1] {
+				return c
+			}
+		}
+		if c.score > best.score*1.0001 {
+			best = c
 		}
 	}
 	return best
 }
 
+// product weighs two gains such that both count.
+func product(down, up float64) float64 { return max(down, gainAtAll) * max(up, gainAtAll) }
+
+// expect is what earlier gains promise for a column at x.
+func (b *branching) expect(v int, x float64) (down, up float64) {
+	f := x - math.Floor(x)
+	if g := b.gains[0][v]; g.times > 0 {
+		down = g.sum / float64(g.times) * f
+	}
+	if g := b.gains[1][v]; g.times > 0 {
+		up = g.sum / float64(g.times) * (1 - f)
+	}
+	return down, up
+}
+
+// try goes a little way down and up a column and comes back.
+func (b *branching) try(c *choice, allowed int) {
+	if b.saved == nil {
+		b.saved = &simplex{}
+	}
+	b.saved.copyFrom(b.s)
+	value := b.s.value()
+	gained := [2]float64{}
+	for way, up := range []bool{false, true} {
+		b.move(c.v, c.x, up)
+		out := b.s.solvePivots(b.limit()+1e-6, allowed, tryPivots)
+		gained[way] = max(b.s.value()-value, 0)
+		work := b.s.work
+		b.s.copyFrom(b.saved)
+		b.s.work = work + b.s.m*b.s.n/8
+		if out == impossible || out == solved && value+gained[way] > b.limit()+1e-6 {
+			c.closed[way] = true
+			return
+		}
+		distance := c.x - math.Floor(c.x)
+		if up {
+			distance = 1 - distance
+		}
+		b.gains[way][c.v].sum += gained[way] / distance
+		b.gains[way][c.v].times++
+	}
+	c.score = product(gained[0], gained[1])
+}
+
+// fraction returns a column that ought to be whole and is not, or -1.
+func (b *branching) fraction() int {
+	for j, c := range b.p.cols {
+		if c.rank > 0 && math.Abs(b.s.x[j]-math.Round(b.s.x[j])) > 1e-6 {
+			return j
+		}
+	}
+	return -1
+}
+
 // take keeps the present point, whole as it is, as the best.
 func (b *branching) take() {
 	x := make([]float64, len(b.p.cols))
-	for j, c := range b.p.cols {
-		x[j] = b.s.x[j]
-		if c.rank > 0 {
-			x[j] = math.Round(x[j])
-		}
+	for j := range x {
+		x[j] = math.Round(b.s.x[j])
 	}
-	if !b.p.holds(x) {
+	if !b.p.holds(x, b.rows) {
 		b.best.proven = false
 		return
 	}

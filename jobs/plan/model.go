@@ -29,6 +29,7 @@ type model struct {
 	rides []term // later rolls that ride along
 	nudge float64
 	reach []func(int) int
+	unit  int // seconds that divide the length of every load
 }
 
 // famModel is the part of a family. Loads of class c end by break c; those of
@@ -107,6 +108,7 @@ func (m *model) findReach() {
 			if m.d.families[fm.f].on(l) != nil {
 				for _, t := range fm.times {
 					lengths = append(lengths, line.TurnaroundS+t)
+					m.unit = gcd(m.unit, line.TurnaroundS+t)
 				}
 			}
 		}
@@ -117,20 +119,18 @@ func (m *model) findReach() {
 // timeRow keeps the loads of a line up to a class within some seconds.
 func (m *model) timeRow(line, class, seconds int) {
 	if terms := m.lineTerms(line, class); len(terms) > 0 {
-		m.atMost(hours(seconds), terms...)
+		m.atMost(float64(seconds/m.unit), terms...)
 	}
 }
 
-// hours keeps times near one in the arithmetic.
-func hours(seconds int) float64 { return float64(seconds) / 3600 }
-
-// lineTerms is the time in hours that loads up to a class take on a line.
+// lineTerms is the time, in units of the model, that loads up to a class take
+// on a line.
 func (m *model) lineTerms(line, class int) []term {
 	var terms []term
 	for _, fm := range m.fams {
 		for _, c := range fm.cols {
 			if c.line == line && c.class <= class {
-				terms = append(terms, term{c.col, hours(m.length(fm, c))})
+				terms = append(terms, term{c.col, float64(m.length(fm, c) / m.unit)})
 			}
 		}
 	}
@@ -253,12 +253,7 @@ func (m *model) addTotals(c loadColumn, use, have []int, capacity int, supply []
 func newReach(lengths []int, most int) func(int) int {
 	unit := 0
 	for _, length := range lengths {
-		for a, b := length, unit; ; a, b = b, a%b {
-			if b == 0 {
-				unit = a
-				break
-			}
-		}
+		unit = gcd(unit, length)
 	}
 	if unit == 0 || most/unit > 100_000 {
 		return func(at int) int { return max(at, 0) }
@@ -284,4 +279,11 @@ func newReach(lengths []int, most int) func(int) int {
 		}
 		return largest[at/unit] * unit
 	}
+}
+
+func gcd(a, b int) int {
+	for b != 0 {
+		a, b = b, a%b
+	}
+	return a
 }

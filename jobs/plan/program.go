@@ -3,7 +3,8 @@ package plan
 import "math"
 
 // program is a linear program in whole numbers: the least cost with every
-// column and every row between its ends.
+// column and every row between its ends. Coefficients and ends are whole, so
+// that the sum of every row is too.
 type program struct {
 	cols []column
 	rows []row
@@ -13,8 +14,8 @@ type program struct {
 type column struct {
 	cost, lo, up float64
 	nudge        float64 // the most that may be added to the cost, see nudge
-	// rank says in which turn the search settles the column, the lowest
-	// first; 0 leaves it to follow from the others.
+	// rank says which columns the search settles first, the lowest where it
+	// knows no better; 0 leaves the column to follow from the others.
 	rank int
 }
 
@@ -54,16 +55,17 @@ func (p *program) value(x []float64) float64 {
 	return sum
 }
 
-// holds says whether a solution keeps every end; what the arithmetic of the
+// holds says whether a solution keeps every end of the columns and of the
+// first rows; what the arithmetic of the
 // search lost would show here.
-func (p *program) holds(x []float64) bool {
+func (p *program) holds(x []float64, rows int) bool {
 	const slip = 1e-6
 	for j, c := range p.cols {
 		if x[j] < c.lo-slip || x[j] > c.up+slip {
 			return false
 		}
 	}
-	for _, r := range p.rows {
+	for _, r := range p.rows[:rows] {
 		sum := 0.0
 		for _, t := range r.terms {
 			sum += t.coef * x[t.col]

@@ -147,8 +147,13 @@ const (
 // solve goes to the least cost. It stops early when that cost is sure to be
 // beyond the cutoff, or the work beyond the limit.
 func (s *simplex) solve(cutoff float64, limit int) outcome {
-	for afresh := false; ; {
-		if s.work > limit {
+	return s.solvePivots(cutoff, limit, math.MaxInt)
+}
+
+// solvePivots goes no further than some pivots; it is spent then.
+func (s *simplex) solvePivots(cutoff float64, limit, pivots int) outcome {
+	for afresh := false; ; pivots-- {
+		if s.work > limit || pivots < 0 {
 			return spent
 		}
 		if s.pivots > 150+s.m {
@@ -337,4 +342,27 @@ func (s *simplex) refresh() {
 	}
 	s.pivots = 0
 	s.settle()
+}
+
+// copyFrom makes s what other is, in memory of its own.
+func (s *simplex) copyFrom(other *simplex) {
+	rows := s.rows
+	floats := func(to *[]float64, from []float64) { *to = append((*to)[:0], from...) }
+	ints := func(to *[]int, from []int) { *to = append((*to)[:0], from...) }
+	s.p, s.n, s.m, s.cost, s.pivots, s.work = other.p, other.n, other.m, other.cost, other.pivots, other.work
+	floats(&s.lo, other.lo)
+	floats(&s.up, other.up)
+	floats(&s.reduced, other.reduced)
+	floats(&s.x, other.x)
+	floats(&s.weight, other.weight)
+	ints(&s.basic, other.basic)
+	ints(&s.outside, other.outside)
+	ints(&s.at, other.at)
+	for len(rows) < other.m {
+		rows = append(rows, make([]float64, other.n))
+	}
+	s.rows = rows[:other.m]
+	for i, row := range other.rows {
+		copy(s.rows[i], row)
+	}
 }
