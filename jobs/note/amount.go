@@ -94,7 +94,8 @@ func (a *amount) readUnit(r *reader) {
 		after = r.unitAfter(a.to + 2)
 	}
 	if after == 0 && r.at(a.to).mark("(") && r.at(a.to+1).isNumber() && r.at(a.to+2).mark(")") && r.at(a.to+1).value == a.stops {
-		after = r.unitAfter(a.to + 3) // 2 (two) stops
+		a.to += 3 // 2 (two) stops
+		after = r.unitAfter(a.to)
 	}
 	if after == 0 && r.at(a.to).is(relative) && r.unitAfter(a.to+1) > 0 {
 		after, a.doubt = r.unitAfter(a.to+1), "it says one more, not from where"

@@ -105,7 +105,7 @@ func putAside(items []item) {
 		if items[i].kind != numberToken || items[i].aside {
 			continue
 		}
-		items[i].aside = isMeasured(items, i) || isLabelled(items, i) || isListed(items, i) || isPriced(items, i) || isDated(items, i) ||
+		items[i].aside = isMeasured(items, i) || isLabelled(items, i) || isListed(items, i) || isEnumerated(items, i) || isPriced(items, i) || isDated(items, i) ||
 			isAddress(items, i) || isSize(items, i)
 	}
 	telephones(items)
@@ -126,11 +126,11 @@ func isMeasured(items []item, i int) bool {
 		return true // 1st
 	case next.glued && (next.text == "nd" || next.text == "rd" || next.text == "th"):
 		return true
-	case next.mark("%"), next.mark("°"), next.mark("\""), next.mark("'") && next.glued:
+	case next.mark("%"), next.mark("°"), (next.mark("\"") || next.mark("'")) && next.glued && !isQuoted(items, i, next.text):
 		return true
 	case next.is(unit), next.is(index), next.text == "st" && !next.glued:
 		return false
-	case next.text == "x" && (next.glued || after.kind == numberToken || after.is(counted)):
+	case next.text == "x" && (next.glued || after.kind == numberToken && !isAsked(items, i) || after.is(counted|push|pull)):
 		return true
 	case next.is(measure) && len(next.text) == 1:
 		return next.glued || (next.text == "c" || next.text == "f") && after.kind != numberToken && !after.mark("/")
@@ -142,6 +142,15 @@ func isMeasured(items []item, i int) bool {
 		return true
 	}
 	return countsThings(items, i)
+}
+
+// isQuoted tells a closing quotation mark from the sign of inches or feet.
+func isQuoted(items []item, i int, quote string) bool {
+	open := false
+	for _, t := range items[:i] {
+		open = open != t.mark(quote)
+	}
+	return open
 }
 
 // countsThings looks past two words that say nothing for what is counted: "2
@@ -171,8 +180,11 @@ func isLabelled(items []item, i int) bool {
 	if at(items, prev).mark("#") {
 		return true
 	}
-	for prev > 0 && (items[prev].mark(".") || items[prev].mark(":") || items[prev].text == "no" || items[prev].text == "number" ||
-		items[prev].text == "nr") && prev > i-4 && at(items, prev-1).is(label|telephone) {
+	if at(items, prev).mark(":") && at(items, prev-1).is(counted|label) && !at(items, prev-1).is(unit|shot) {
+		return true // Rolls: 2
+	}
+	for prev > 0 && (items[prev].mark(".") && (items[prev-1].text == "no" || items[prev-1].text == "nr" || items[prev-1].text == "ref") || items[prev].mark(":") || items[prev].text == "no" || items[prev].text == "number" ||
+		items[prev].text == "nr") && prev > i-4 && (at(items, prev-1).is(label|telephone) || at(items, prev-1).is(not)) {
 		prev--
 	}
 	if at(items, prev).mark("/") && at(items, prev-1).is(aperture) || at(items, prev).is(aperture) {
@@ -185,17 +197,48 @@ func isLabelled(items []item, i int) bool {
 	if at(items, i+1).is(unit) {
 		return false
 	}
+	if prev < i-1 {
+		return true // roll no. 2
+	}
 	if noun.is(film) {
 		isThis := at(items, prev-1).is(film | whole | filler | ordinal | other)
 		return !isThis && items[i].value < 25
 	}
-	return noun.text != "order" && noun.text != "unit" || items[i].value > 10 || prev < i-1
+	return noun.text != "order" && noun.text != "unit" || items[i].value > 10
 }
 
-// isListed finds "1." and "2)" at the beginning of a line.
+// isAsked reports whether a number stands where a push's amount does.
+func isAsked(items []item, i int) bool {
+	prev := at(items, i-1)
+	return prev.is(push|pull) || prev.mark("+") || prev.mark("-")
+}
+
+// isEnumerated finds the later numbers of "frames 3, 4 and 5" and "2 of 3".
+func isEnumerated(items []item, i int) bool {
+	joint, before := at(items, i-1), at(items, i-2)
+	if before.kind != numberToken || !before.aside || items[i].value > 40 || !items[i].isWhole() || at(items, i+1).is(unit) {
+		return false
+	}
+	if joint.text == "of" {
+		return true
+	}
+	isList := joint.mark(",") || joint.mark("&") || joint.text == "and" || joint.mark("-")
+	for j := i - 3; isList && j >= 0 && j > i-40; j-- {
+		switch t := items[j]; {
+		case t.text == "frames", t.text == "frame", t.text == "prints", t.text == "of", t.text == "negs", t.text == "neg", t.text == "rolls":
+			return true
+		case t.kind == numberToken && t.aside, t.kind == markToken, t.text == "and":
+		default:
+			return false
+		}
+	}
+	return false
+}
+
+// isListed finds "1." and "2)" at the beginning of a line or sentence.
 func isListed(items []item, i int) bool {
 	next := at(items, i+1)
-	return (i == 0 || items[i-1].mark("\n")) && (next.mark(".") || next.mark(")")) && next.glued && !at(items, i+2).glued &&
+	return items[i].value <= 20 && (i == 0 || items[i-1].endsSentence()) && (next.mark(".") || next.mark(")")) && next.glued && !at(items, i+2).glued &&
 		at(items, i+2).kind == wordToken
 }
 
@@ -254,7 +297,7 @@ func isSize(items []item, i int) bool {
 	ends := func(j int) bool {
 		return at(items, j).kind == numberToken && at(items, j).value <= 40 && !at(items, j+1).is(unit)
 	}
-	isFirst := ends(i) && joint(i+1) && ends(i+2) && !at(items, i-1).is(label)
+	isFirst := ends(i) && !isAsked(items, i) && joint(i+1) && ends(i+2) && !at(items, i-1).is(label)
 	isSecond := ends(i) && joint(i-1) && ends(i-2) && !at(items, i-3).is(label)
 	return isFirst || isSecond
 }

@@ -124,7 +124,11 @@ func (r *reader) changeNear(i int) (int, bool) {
 func (r *reader) asUsual(i int) bool {
 	t := r.at(i)
 	if t.is(box) {
-		return r.find(finding{kind: atBox, from: i, to: i + 1})
+		if r.clauseHas(i, topic) && !r.clauseHas(i, shot) {
+			r.use(i, i+1)
+			return true
+		}
+		return r.boxSpeed(i, i)
 	}
 	if !t.is(normal) || r.at(i-1).is(not) || r.at(i-1).is(other) || r.at(i-1).text == "else" {
 		return false
@@ -133,7 +137,7 @@ func (r *reader) asUsual(i int) bool {
 	if next.is(develop|process) && !next.is(topic) {
 		return r.find(finding{kind: asNormal, from: i, to: i + 2})
 	}
-	if next.isUnknown() || next.is(topic|counted|index|elsewhere|box|measure|push|pull|shot) && !next.is(filler|polite) {
+	if next.isUnknown() || next.aside || next.is(topic|counted|index|elsewhere|box|measure|push|pull|shot) && !next.is(filler|polite) {
 		return false
 	}
 	if j, ok := r.wordBefore(i, develop|process|topic|shot); ok {
@@ -141,7 +145,7 @@ func (r *reader) asUsual(i int) bool {
 			return false
 		}
 		if r.at(j).is(shot) {
-			return r.find(finding{kind: atBox, from: j, to: i + 1})
+			return r.isPlainBetween(j, i) && r.find(finding{kind: atBox, from: j, to: i + 1})
 		}
 		return r.find(finding{kind: asNormal, from: j, to: i + 1})
 	}
@@ -149,6 +153,16 @@ func (r *reader) asUsual(i int) bool {
 		return r.find(finding{kind: asNormal, from: i, to: i + 1})
 	}
 	return false
+}
+
+// isPlainBetween reports whether nothing but small words stands between.
+func (r *reader) isPlainBetween(from, to int) bool {
+	for j := from + 1; j < to; j++ {
+		if !r.items[j].is(filler | film | toward | article) {
+			return false
+		}
+	}
+	return true
 }
 
 // developsWith reports whether a topic is paired with development: "dev and
@@ -237,8 +251,8 @@ func (r *reader) isBareAmount(a amount) bool {
 		if t.clause != r.items[a.from].clause || j >= a.from && j < a.to || t.kind == markToken {
 			continue
 		}
-		isStock := t.kind == numberToken && int(t.value) == r.iso || t.isUnknown() && j < a.from && r.at(j+1).kind == numberToken
-		if !t.is(filler|polite|film|counted|develop|process|article|toward|whole|joins|zone|hedge|leave|condition) && !t.aside && !isStock && !t.used {
+		isStock := t.kind == numberToken && int(t.value) == r.iso || t.isUnknown() && j != a.to
+		if !t.is(filler|polite|film|counted|develop|process|article|toward|whole|joins|zone|hedge|leave|condition|normal|measure|inCamera) && !t.aside && !isStock && !t.used {
 			return false
 		}
 	}

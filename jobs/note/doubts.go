@@ -2,6 +2,7 @@ package note
 
 import (
 	"slices"
+	"strings"
 
 	"wetside/chemistry"
 )
@@ -13,29 +14,38 @@ const exposure = push | pull | unit | index | shot | develop | box | exposed | z
 // makes a reading unsure: hedges, conditions, questions, parts of a roll, other
 // rolls, and numbers that nothing explains.
 func (r *reader) lookForDoubts() {
-	for i, t := range r.items {
-		switch {
-		case t.is(leave) && !r.clauseHas(i, topic):
-			r.suspect("it leaves the choice to the lab", i)
-		case t.is(hedge) && r.concerns(i):
-			r.suspect("the writer is not sure", i)
-		case t.is(condition) && r.concerns(i):
-			r.suspect("it depends on something", i)
-		case t.is(past) && r.concerns(i):
-			r.suspect("it speaks of other film too", i)
-		case t.is(correction) && r.takesBack(i):
-			r.void("it takes something back", i, i+1)
-		case t.is(partly|other) && r.concerns(i), r.isPartOfRoll(i):
-			r.void("it speaks of a part only", i, i+1)
-		case r.isUnread(i):
-			r.void("it may take the request back", i, i+1)
-		case t.mark("?") && r.isRealQuestion(i):
-			r.suspect("it is a question", i)
-		case r.isUnexplained(i):
-			r.void("nothing says what this number is", i, i+1)
+	r.concerned = map[int]bool{}
+	for _, check := range []struct {
+		reason string
+		voids  bool
+		holds  func(i int) bool
+	}{
+		{"it takes something back", true, r.takesBack},
+		{"it speaks of a part only", true, func(i int) bool { return r.isPartly(i) || r.isPartOfRoll(i) }},
+		{"it may take the request back", true, r.isUnread},
+		{"nothing says what this number is", true, r.isUnexplained},
+		{"it leaves the choice to the lab", false, func(i int) bool { return r.at(i).is(leave) && !r.isElsewhere(i) }},
+		{"the writer is not sure", false, func(i int) bool { return r.at(i).is(hedge) && r.concerns(i) }},
+		{"it depends on something", false, func(i int) bool { return r.at(i).is(condition) && r.concerns(i) }},
+		{"it is a question", false, r.isRealQuestion},
+		{"it speaks of other film too", false, func(i int) bool { return r.at(i).is(past) && r.concerns(i) }},
+		{"it changes the development, not in stops", false, r.isTimeChange},
+		{"it has a push in a word of its own", false, r.hidesPush},
+	} {
+		for i := range r.items {
+			if check.holds(i) { // the first is enough
+				r.doubts = append(r.doubts, doubt{check.reason, i, i + 1, check.voids})
+				break
+			}
 		}
 	}
 	r.compareLabels()
+}
+
+// hidesPush finds words run together, such as "stoppush".
+func (r *reader) hidesPush(i int) bool {
+	t := r.at(i)
+	return (t.isUnknown() || t.is(aside)) && !t.used && strings.Contains(t.text, "push")
 }
 
 // void doubts a note whose request could be for something else.
@@ -43,26 +53,33 @@ func (r *reader) void(reason string, from, to int) {
 	r.doubts = append(r.doubts, doubt{reason, from, to, true})
 }
 
-func (r *reader) suspect(reason string, i int) {
-	r.remark(reason, i, i+1)
+// isElsewhere reports whether item i is about scans, prints or post.
+func (r *reader) isElsewhere(i int) bool {
+	return r.clauseHas(i, topic) || r.sentenceHas(i, topic) && !r.sentenceHas(i, exposure) && !r.sentenceFound(i)
 }
 
 // concerns reports whether the clause of item i is about exposure, or says
 // nothing of its own and so belongs to what is.
 func (r *reader) concerns(i int) bool {
-	if r.clauseFound(i) {
-		return true
+	clause := r.items[i].clause
+	if _, known := r.concerned[clause]; !known {
+		r.concerned[clause] = r.clauseFound(i) || r.clauseConcerns(clause)
 	}
+	return r.concerned[clause]
+}
+
+func (r *reader) clauseConcerns(clause int) bool {
+	const empty = filler | polite | film | hedge | ordinal | counted | toward | article | condition | whole | leave | more | less |
+		joins | past | partly | other
 	isEmpty := true
-	for j, t := range r.items {
-		if t.clause != r.items[i].clause || j == i || t.kind == markToken {
+	for i, t := range r.items {
+		if t.clause != clause || t.kind == markToken {
 			continue
 		}
-		if t.is(exposure|normal) && !t.is(topic) || r.isUnexplained(j) {
+		if t.is((exposure|normal)&^shot) && !t.is(topic) && !r.isElsewhere(i) || r.isUnexplained(i) {
 			return true
 		}
-		isKnown := t.is(filler|polite|film|hedge|ordinal|counted|toward|article|condition|whole|leave|more|less|joins) && !t.is(topic)
-		isEmpty = isEmpty && isKnown
+		isEmpty = isEmpty && t.is(empty) && !t.is(topic)
 	}
 	return isEmpty && len(r.findings) > 0
 }
@@ -89,7 +106,7 @@ func (r *reader) sentenceFound(i int) bool {
 // takesBack reports whether a correction after a finding is followed by a no,
 // a number or another request in its clause.
 func (r *reader) takesBack(i int) bool {
-	if len(r.findings) == 0 || r.findings[0].from > i {
+	if !r.at(i).is(correction) || len(r.findings) == 0 || r.findings[0].from > i {
 		return false
 	}
 	for j := i + 1; j < len(r.items) && r.items[j].sentence == r.items[i].sentence; j++ {
@@ -103,12 +120,70 @@ func (r *reader) takesBack(i int) bool {
 // isUnread finds a no or a normal that no phrase has taken, beside a request:
 // "push 2. No, normal".
 func (r *reader) isUnread(i int) bool {
-	t := r.at(i)
-	if t.used || !t.is(not|normal) || r.at(i-1).text == "else" || r.clauseHas(i, topic) {
+	t, next := r.at(i), r.at(i+1)
+	if t.used || r.at(i-1).text == "else" || r.clauseHas(i, topic) || !r.hasRequest() {
 		return false
 	}
-	isRequest := func(f finding) bool { return f.kind == asked || f.kind == target || f.kind == open }
-	return slices.ContainsFunc(r.findings, isRequest) && r.isBare(i)
+	switch {
+	case t.is(normal) && t.text != "usually" && t.text != "normally":
+		return !next.isUnknown() && !next.is(counted|elsewhere|measure) // not a normal lens
+	case t.text == "not" && (r.at(i-1).isPunctuation() || r.at(i-1).is(joins)):
+		return next.is(whole|film) || isThe(next) || next.text == "on" || next.text == "for" || r.isBare(i)
+	}
+	return t.is(not|normal) && r.isBare(i)
+}
+
+func isThe(t item) bool { return t.text == "the" || t.text == "my" || t.text == "our" }
+
+func (r *reader) hasRequest() bool {
+	return slices.ContainsFunc(r.findings, func(f finding) bool { return f.kind == asked || f.kind == target || f.kind == open })
+}
+
+// isPartly finds words that give a part of the roll or order something else,
+// unless all they say is that a part came out thin.
+func (r *reader) isPartly(i int) bool {
+	t := r.at(i)
+	if t.text == "only" && r.at(i-1).isUnknown() && isThe(r.at(i-2)) {
+		return r.hasRequest() // the Marl only
+	}
+	if !t.is(partly | other) {
+		return false
+	}
+	if t.text == "leave" || t.text == "leaving" {
+		return !r.clauseHas(i, topic|elsewhere) && r.hasRequest()
+	}
+	return r.concerns(i) && !r.isOnlyMisexposed(i)
+}
+
+// isOnlyMisexposed reports whether the clause says no more than over or under,
+// in a note that asks for something.
+func (r *reader) isOnlyMisexposed(i int) bool {
+	seen := false
+	for _, f := range r.findings {
+		if r.items[f.from].clause != r.items[i].clause {
+			continue
+		}
+		if f.kind != misexposed {
+			return false
+		}
+		seen = true
+	}
+	return seen && r.hasRequest()
+}
+
+// isTimeChange finds a change of development in per cent or time.
+func (r *reader) isTimeChange(i int) bool {
+	t, next := r.at(i), r.at(i+1)
+	switch {
+	case r.clauseHas(i, topic):
+		return false
+	case t.text == "double", t.text == "doubled", t.text == "twice":
+		return !t.used && r.clauseHas(i, develop)
+	case t.kind != numberToken:
+		return false
+	}
+	return next.mark("%") && r.clauseHas(i, develop|more|less) || next.is(counted|measure) && r.at(i+2).is(more|less) && !r.at(i+2).is(joins) &&
+		!next.is(film)
 }
 
 // isPartOfRoll finds "the last 10 frames" and "frames 1-12" in a clause about
@@ -119,7 +194,7 @@ func (r *reader) isPartOfRoll(i int) bool {
 	default:
 		return false
 	}
-	if !r.clauseFound(i) {
+	if !r.clauseFound(i) || r.isOnlyMisexposed(i) {
 		return false
 	}
 	for j := max(i-3, 0); j < i; j++ {
@@ -132,7 +207,7 @@ func (r *reader) isPartOfRoll(i int) bool {
 
 // isRealQuestion tells "push 1?" from "could you push this one stop?".
 func (r *reader) isRealQuestion(i int) bool {
-	if i == 0 || !r.sentenceFound(i) || !r.concerns(i-1) {
+	if !r.at(i).mark("?") || i == 0 || !r.sentenceFound(i) || !r.concerns(i) {
 		return false
 	}
 	for j := i - 1; j > 0 && r.items[j].sentence == r.items[i].sentence; j-- {
@@ -140,19 +215,39 @@ func (r *reader) isRealQuestion(i int) bool {
 			return true
 		}
 	}
-	return !r.sentenceHas(i, polite)
+	return !r.sentenceHas(i, polite) && !r.isAnswered(i)
+}
+
+// isAnswered reports whether the writer answers a question mark, as on a form:
+// "Push? Yes, 2 stops".
+func (r *reader) isAnswered(i int) bool {
+	_, isAmount := r.amountAt(i + 1)
+	next := r.at(i + 1)
+	return isAmount || next.used || next.is(not|zero) || next.text == "yes" || next.text == "yep"
 }
 
 // isUnexplained reports whether item i is a number that could be stops or a
 // speed and that no phrase has taken.
 func (r *reader) isUnexplained(i int) bool {
 	t := r.at(i)
-	if !t.isNumber() || t.used || t.text == "one" || int(t.value) == r.iso || r.clauseHas(i, topic) || r.at(i-1).isUnknown() {
+	if !t.isNumber() || t.used || t.text == "one" || r.at(i-1).isUnknown() {
 		return false
 	}
-	isStops := t.value <= 6 && t.value > 0
+	_, isExact := amount{stops: t.value}.exact()
+	isStops := t.value <= 6 && t.value > 0 && isExact
 	isEI := isSpeed(t.value) && t.value >= 25 && stopsApart(stopsUp(r.iso, int(t.value)), 0) <= 5*chemistry.Stop
-	return (isStops || isEI) && (isEI && t.value >= 100 || r.sentenceFound(i) || r.isBareAmount(amount{from: i, to: i + 1}) || r.sentenceHas(i, exposure))
+	if !isStops && !isEI || int(t.value) == r.iso && !r.isSecondSpeed(i) || r.isElsewhere(i) {
+		return false
+	}
+	return len(r.items) < 5 || isEI && t.value >= 100 || r.sentenceFound(i) || r.sentenceHas(i, exposure) ||
+		r.isBareAmount(amount{from: i, to: i + 1})
+}
+
+// isSecondSpeed tells "rated 800 indoors and 400 outdoors" from the stock's name.
+func (r *reader) isSecondSpeed(i int) bool {
+	prev := r.at(i - 1)
+	isListed := prev.text == "and" || prev.is(either) || prev.mark("&") || prev.mark("/")
+	return isListed && !r.at(i+1).is(film) && slices.ContainsFunc(r.findings, func(f finding) bool { return f.kind == rated && f.ei != r.iso })
 }
 
 // compareLabels doubts a note that names two rolls, unless it asks the same for
@@ -163,6 +258,8 @@ func (r *reader) compareLabels() {
 		next := r.at(i + 1)
 		isThing := func(x item) bool { return x.text == "roll" || x.text == "film" || x.text == "canister" }
 		switch {
+		case t.text == "rolls" && next.kind == numberToken && next.aside:
+			labels[next.text], labels["other"] = i, i
 		case t.is(ordinal) && (isThing(next) || next.text == "one"):
 			labels[t.text] = i
 		case isThing(t) && next.kind == numberToken && next.aside, isThing(t) && next.kind == wordToken && len(next.text) == 1 && !next.is(article|filler):

@@ -104,6 +104,8 @@ func writtenName(tokens []token, i int) (string, class, int) {
 			return "bw", process, used
 		case "n/a":
 			return "none", zero, used
+		case "w/o":
+			return "without", not, used
 		}
 	}
 	return "", 0, 0

@@ -160,9 +160,9 @@ func digitRun(text string, at int) int {
 // scanMark reads one sign, or an arrow or dots made of several.
 func scanMark(text string, at int) token {
 	for _, long := range []struct{ written, meant string }{
-		{"-->", "→"}, {"->", "→"}, {"=>", "→"}, {"...", "."}, {"--", "–"}, {"+/-", "±"}, {"+-", "±"}, {"…", "."},
+		{"-->", "→"}, {"->", "→"}, {"=>", "→"}, {"...", "."}, {"--", "–"}, {"+/-", "±"}, {"+-", "±"}, {"…", "."}, {"<3", "♥"},
 	} {
-		if strings.HasPrefix(text[at:], long.written) {
+		if strings.HasPrefix(text[at:], long.written) && !(long.meant == "♥" && digitRun(text, at+1) > 1) {
 			return token{kind: markToken, text: long.meant, start: at, end: at + len(long.written)}
 		}
 	}

@@ -12,7 +12,7 @@ func (r *reader) isNegated(i int) bool {
 			return true
 		case t.is(joins) && !r.joinsRefusal(j), t.isPunctuation():
 			return false
-		case t.is(filler | film | article | polite | develop | whole | either), t.mark("/"), t.mark("&"), r.isAmountWord(j):
+		case t.is(filler | film | article | polite | develop | whole | either | relative), t.mark("/"), t.mark("&"), r.isAmountWord(j):
 		default:
 			return false
 		}
@@ -55,12 +55,19 @@ func (r *reader) negatedRequest(i, end, direction int) bool {
 	if a, ok := r.amountBefore(i); ok {
 		return r.reject(a, direction, a.from, end)
 	}
+	if next := r.at(end).text; next == "before" || next == "yet" || r.at(end).is(film) && r.at(end+1).text == "before" {
+		r.otherSense(i, end+1) // a first time, not a refusal
+		return true
+	}
 	for j := end; j < min(end+5, len(r.items)); j++ {
 		if a, ok := r.amountAt(j); ok && !r.at(j).is(zero) {
 			return r.reject(a, direction, i, a.to)
 		}
 		if ei, to := r.towardSpeed(j); to > 0 && ei != r.iso {
 			return r.find(finding{kind: rejected, stops: stopsUp(r.iso, ei), from: i, to: to})
+		}
+		if t := r.items[j]; t.is(more|vague|roughly) || t.text == "too" || t.text == "beyond" || t.text == "past" || t.is(over) {
+			return r.doubt("it sets a limit, not an amount", i, j+1)
 		}
 		if t := r.items[j]; t.used || !t.is(filler|film|whole|more|roughly|article) && r.at(j).text != "by" {
 			break

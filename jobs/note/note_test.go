@@ -83,7 +83,7 @@ func eiCell(ei *int) string {
 
 func TestReadTables(t *testing.T) {
 	t.Parallel()
-	for _, name := range []string{"everyday.txt", "blind.txt", "third.txt"} {
+	for _, name := range tables {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			for _, want := range readTable(t, name) {

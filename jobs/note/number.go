@@ -77,6 +77,9 @@ func (f figures) fraction(i int) (value float64, used int) {
 		above, below := f[i].value, f[i+2].value
 		isPart := (below == 2 || below == 3 || below == 4 || below == 6) && above >= 1 && above <= 9 && !f.mark(i+3, "/")
 		if isPart && above != below && f[i].digits == 1 {
+			if ending := f.word(i + 3); (ending == "rds" || ending == "rd" || ending == "ths" || ending == "th") && f[i+3].glued {
+				return above / below, 4
+			}
 			return above / below, 3
 		}
 		return 0, 0

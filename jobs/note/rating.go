@@ -15,9 +15,9 @@ func (r *reader) shotAt(i int) bool {
 			return false
 		}
 		if t.is(box) {
-			return r.rating(finding{kind: atBox, from: i, to: j + 1})
+			return r.boxSpeed(i, j)
 		}
-		if t.is(normal) && !isFar && !r.at(j+1).is(develop|process) {
+		if after := r.at(j + 1); t.is(normal) && !isFar && !after.isUnknown() && !after.aside && !after.is(develop|process|counted) {
 			return r.rating(finding{kind: atBox, from: i, to: j + 1})
 		}
 		ei, to := r.towardSpeed(j)
@@ -39,6 +39,25 @@ func (r *reader) shotAt(i int) bool {
 		isFar = isFar || t.isUnknown() || t.mark(",") || t.text == "on" && r.at(i).text == "shot"
 	}
 	return false
+}
+
+// boxSpeed records box speed, half of it, or twice it. Any other amount before
+// it is asked about.
+func (r *reader) boxSpeed(from, i int) bool {
+	start, before := from, r.at(i-1)
+	if before.is(filler|article) && before.text != "at" {
+		before = r.at(i - 2)
+	}
+	start = min(start, i)
+	switch {
+	case before.isNumber() && before.value == 0.5 && !before.used:
+		return r.misexposedBy(amount{stops: 1}, -1, min(start, i-1), i+1)
+	case before.text == "twice" || before.text == "double" || before.text == "doubled":
+		return r.misexposedBy(amount{stops: 1}, 1, min(start, i-1), i+1)
+	case before.is(under|over|faster|slower|more|less|roughly|not) || before.isNumber() && !before.used && int(before.value) != r.iso:
+		return r.doubt("it is near box speed, not at it", min(start, i-1), i+1)
+	}
+	return r.rating(finding{kind: atBox, from: start, to: i + 1})
 }
 
 // isLoose are verbs that take any number: only "at" or "ISO" makes it a speed.
@@ -155,7 +174,11 @@ func (r *reader) bareSpeed(i int) bool {
 	if stopsApart(stopsUp(r.iso, int(t.value)), 0) > 5*chemistry.Stop || r.at(i+1).is(film) {
 		return false
 	}
-	isFirst := i == 0 || r.items[i-1].clause != t.clause || r.at(i-1).isPunctuation()
+	isFirst := true
+	for j := i - 1; j >= 0 && r.items[j].clause == t.clause; j-- {
+		prev := r.items[j]
+		isFirst = isFirst && (prev.isPunctuation() || prev.is(filler|polite|film|hedge) && !prev.is(toward))
+	}
 	next := r.at(i + 1)
 	isLast := next.isPunctuation() || next.clause != t.clause || next.is(push|pull|polite|either) || next.mark("+") || next.mark("-") || next.mark("/")
 	if !isFirst || !isLast {
@@ -260,7 +283,7 @@ func (r *reader) misexposure(i int) bool {
 	}
 	for j := i + 1; j < min(i+7, len(r.items)); j++ {
 		a, ok := r.amountAt(j)
-		if ok && !r.at(j).is(zero|vague) && (t.is(exposed) || a.hasUnit) && !r.leadsPush(a.to) {
+		if ok && !r.at(j).is(zero|vague) && (t.is(exposed) || a.hasUnit || r.at(j-1).text == "by") && !r.leadsPush(a.to) {
 			return r.misexposedBy(a, direction, i, a.to)
 		}
 		if u := r.items[j]; u.used || !u.is(filler|film|toward|whole|roughly|counted) || u.isPunctuation() {

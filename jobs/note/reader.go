@@ -46,6 +46,8 @@ type reader struct {
 	items    []item
 	findings []finding
 	doubts   []doubt
+
+	concerned map[int]bool // clauses about exposure, as far as asked
 }
 
 func (r *reader) at(i int) item { return at(r.items, i) }

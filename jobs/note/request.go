@@ -66,6 +66,10 @@ func (r *reader) give(a amount, direction, from, to int) {
 		r.doubt("it says pull with a plus", from, to)
 		return
 	}
+	if a.stops == 0 && a.doubt == "" {
+		r.find(finding{kind: refused, direction: direction, from: from, to: to})
+		return
+	}
 	r.findAmount(a, direction, from, to)
 	r.inCamera(from, to)
 }
@@ -238,6 +242,9 @@ func (r *reader) withoutAmount(i, end, direction int) bool {
 	for j := end; j < min(end+4, len(r.items)); j++ {
 		t := r.items[j]
 		if t.is(elsewhere) || t.text == "from" && direction < 0 {
+			if r.at(j+1).isNumber() && !r.at(j+1).used && !t.is(topic) {
+				break // pull it back 1
+			}
 			r.otherSense(i, end)
 			return true
 		}

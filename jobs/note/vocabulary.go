@@ -8,10 +8,10 @@ var vocabulary = []struct {
 }{
 	{push, `
 		push, pushed, pushing, pushes, push process, push processed, push processing, push development, push dev,
-		push proc, overdevelop, overdeveloped, overdevelopment, over develop, over developed, over development`},
+		push proc, plus development, plus dev, overdevelop, overdeveloped, overdevelopment, over develop, over developed, overdev, over dev, overprocess, overprocessed, over process, over processed, over development`},
 	{pull, `
-		pull, pulled, pulling, pulls, pull process, pull processed, pull processing, pull development, pull dev,
-		underdevelop, underdeveloped, underdevelopment, under develop, under developed, under development`},
+		pull, pulled, pulling, pulls, pull process, pull processed, pull processing, pull development, pull dev, minus development, minus dev,
+		underdevelop, underdeveloped, underdevelopment, under develop, under developed, underdev, under dev, underprocess, underprocessed, under process, under processed, under development`},
 	{push | pull, `push pull`},
 	{unit, `stop, stops, stp, stps, fstop, fstops, f stop, f stops, ev, evs`},
 	{shot, `
@@ -27,7 +27,7 @@ var vocabulary = []struct {
 		typical, straightforward`},
 	{normal, `
 		no change, no changes, no special treatment, no special processing, nothing special, no adjustment,
-		no adjustments, nothing fancy, unpushed, nothing extra, no alterations`},
+		no adjustments, nothing fancy, unpushed, un pushed, nothing extra, no alterations`},
 	{filler, `
 		straight away, straight from, straight into, usual address, usual suspects, as well, no problem,
 		no worries, no rush, no hurry, not forget, not forgetting, dont forget, do not forget, didnt forget,
@@ -39,7 +39,7 @@ var vocabulary = []struct {
 		label speed, stated speed, its box, box spd, box sped, bxo speed`},
 	{not, `
 		no, not, dont, doesnt, didnt, isnt, wasnt, wont, shouldnt, neednt, havent, hasnt, arent, werent, wouldnt,
-		never, without, neither, nor, no need to, no need for, rather not, nope, dotn, donot, nto, cannot,
+		never, without, neither, nor, non, no need to, no need for, rather not, nope, dotn, donot, nto, cannot,
 		not required, unnecessary`},
 	{cancel, `
 		cancel, skip, ignore, forget, avoid, drop, scrap, remove, disregard, leave out, never mind, nevermind,
@@ -71,7 +71,7 @@ var vocabulary = []struct {
 		wasnt sure, im not certain, not certain, cant remember, dont remember, forgot, forgotten, dont know, dunno,
 		no idea, no clue, not convinced, im not sure, supposedly, unless, depends, depending, wondering,
 		supposed to be, i assume, presumably, might have, must have, hopefully`},
-	{leave, `
+	{leave, `you did last time, did last time, you did before, like before, 
 		whatever, up to you, your call, your choice, your judgement, your judgment, best judgement, best judgment,
 		you decide, you think, do you think, you see fit, your discretion, as you like, what do you recommend,
 		your recommendation, you recommend, recommend, advise, advice, your opinion, you reckon, suggest, worth it,
@@ -105,14 +105,14 @@ var vocabulary = []struct {
 		half of the frames, half the frames, half roll, half my roll, half this roll, halfway, half way,
 		first half, second half, other half, latter half, one half, half was, half were, half at, half is,
 		half and half, last half, some frames, some of, a few frames, some shots, few frames, part of, most of,
-		mostly, last few, first few, a couple of frames, one of, only the, just the, except, apart from,
+		mostly, last few, first few, a couple of frames, one of, only the, only push, everything but, all but, anything but, just the, except, apart from,
 		first frames, last frames, from frame, frames from, mid roll, midroll, until frame, after frame, remaining,
 		remainder, then switched, then changed, switched to, changed to`},
-	{other, `
+	{other, `leave, leaving, 
 		the rest, rest of, other roll, other rolls, the other, other one, other ones, others, the remaining,
 		the second one, another one`},
 	{whole, `
-		both, all, every, each, whole, entire, everything, all of it, all of them, whole roll, the whole roll,
+		both, all, across the board, every, each, whole, entire, everything, all of it, all of them, whole roll, the whole roll,
 		entire roll, whole lot`},
 	{ordinal, `first, second, third, fourth, last`},
 	{counted, `
@@ -124,7 +124,7 @@ var vocabulary = []struct {
 		seconds, nights, parcels, parcel, scans, files, tiffs, jpegs, rolls of, cats, dogs, friends, sleeves,
 		contact sheets, exp roll, exp rolls, cuts, pieces, other rolls, other films, more rolls, tests, batches`},
 	{label, `
-		roll, frame, frames, film, order, ref, reference, num, invoice, job, ticket, bag, envelope, flat, unit,
+		roll, rolls, frame, frames, film, order, ref, reference, num, invoice, job, ticket, bag, envelope, flat, unit,
 		room, apt, apartment, suite, floor, customer, account, acct, twin check, twincheck, canister, version,
 		building, house, locker, batch, studio, gate, platform, bus, route`},
 	{measure, `
@@ -157,9 +157,9 @@ var vocabulary = []struct {
 		delivered, collect, collection, collected, pickup, pick up, pick, ready, send, sending, mail, email,
 		e mail, invoice, pay, paid, price, address, call, phone, ring, ship, shipping, courier, open, closed,
 		arrive, arriving, meet, return, dropbox, upload, download, link, usb, cd, colour correct, color correct,
-		retouch, brightness, brighter, darker, density, crop, border, borders, paper, gloss, glossy, matte,
+		retouch, cost, costs, costing, how much, charge, fee, fees, budget, brightness, brighter, darker, density, crop, border, borders, paper, gloss, glossy, matte,
 		tonight, tomorrow, o clock, deadline, wedding starts, come by, drop off, dropping off`},
-	{elsewhere, `
+	{elsewhere, `contact sheet, contact sheets, contacts, proof sheet, 
 		notification, notifications, button, chair, chairs, pin, pins, bike, cart, up, ups, back, through, forward,
 		off, out, together, shadow, shadows, highlight, highlights, blacks, whites, mids, midtones, colour,
 		colours, color, colors, saturation, contrast, warmth, tones, tone, door, date, deadline, delivery,
@@ -176,21 +176,21 @@ var vocabulary = []struct {
 		a, an, the, my, our, your, their, its, is, was, were, are, be, been, being, am, i, im, ive, id, ill, we,
 		weve, you, u, he, she, they, me, us, him, her, do, does, did, done, have, has, had, having, get, got,
 		getting, need, needs, needed, needing, want, wants, wanted, wanting, require, requires, required, like,
-		liked, would, will, shall, should, must, can, could, of, by, in, on, with, so, too, very, really, just,
+		liked, would, will, shall, should, must, can, could, of, by, in, on, with, w, so, too, very, really, just,
 		also, again, now, only, simply, any, give, given, giving, apply, applied, ask, asking, asked, request,
 		requested, requesting, note, notes, instruction, instructions, amount, level, setting, setup, value,
 		factor, special, hi, hello, hey, dear, team, all, both, here, there, as, at, to, for, because, since,
 		which, what, who, when, while, during, whole, thing, way, time, total, please, pls, plz, thanks, thank,
 		cheers, ok, okay, yes, yep, yeah, well, good, great, lovely, hope, make, sure, certain, see, let, know,
 		going, go, gone, using, use, wish, prefer, preferably, ideally, each, every, everything, entire, same,
-		kind, sir, madam, folks, guys, full, single, exactly, precisely, happy, ready, still, even, definitely,
+		kind, sir, madam, folks, guys, full, single, exactly, precisely, happy, ready, still, even, definitely, pretty, forgot to, forgotten to, forgetting to,
 		certainly, absolutely, strictly, today, intentionally, purposely, deliberately, accidentally, mistakenly,
 		accident, mistake, purpose, desired, under circumstances, necessary, dx, worth`},
 	{joins, `and, but, then, plus, however, while, though, although, because, so, n`},
 	{either, `or`},
 	{toward, `
 		to, at, as, for, like, towards, as if, as though, as if shot at, as if rated at, as if it was shot at,
-		as if it were shot at, as if shot, as if rated, as if exposed at, as if exposed`},
+		as if it were shot at, as if shot, as if rated, as if i shot it at, like it was, like it was shot at, as if it was, as if exposed at, as if exposed`},
 	{zero, `
 		none, nil, zero, nothing, na, n a, nought, naught, null, neither, unnecessary, nope, not required,
 		not needed`},
