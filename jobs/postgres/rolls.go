@@ -16,7 +16,20 @@ func NewRollStore(db *DB) *RollStore { return &RollStore{db} }
 
 // CheckIn takes a roll in.
 func (s *RollStore) CheckIn(ctx context.Context, by jobs.Actor, in jobs.CheckIn) (moved jobs.Roll, err error) {
-	err = s.db.withTx(ctx, func(t tx) error {
+	for range attempts {
+		moved, err = s.checkIn(ctx, by, in)
+		if in.TwinCheck != "" || jobs.CodeOf(err) != jobs.Duplicate {
+			break
+		}
+		// The number that was issued has just been scanned from a preprinted
+		// pair: the next one will do.
+	}
+	return moved, err
+}
+
+func (s *RollStore) checkIn(ctx context.Context, by jobs.Actor, in jobs.CheckIn) (jobs.Roll, error) {
+	var moved jobs.Roll
+	err := s.db.withTx(ctx, func(t tx) error {
 		c, err := t.catalogue(ctx)
 		if err != nil {
 			return err

@@ -94,6 +94,27 @@ func TestTwinChecksAreUnique(t *testing.T) {
 	}
 }
 
+// A number that somebody is just scanning is not issued to somebody else.
+func TestIssueBesideAScan(t *testing.T) {
+	t.Parallel()
+	lab := newLab(t)
+	rolls := lab.order(newRoll(sedge160), newRoll(sedge160), newRoll(sedge160), newRoll(sedge160)).Rolls
+	lab.atOnce(len(rolls), func(ctx context.Context, i int) error {
+		in := found(rolls[i])
+		if i < 2 {
+			in.TwinCheck = fmt.Sprint(100001 + i)
+		}
+		_, err := lab.rolls.CheckIn(ctx, ada, in)
+		if i < 2 && jobs.CodeOf(err) == jobs.Duplicate {
+			return nil // issued before it was scanned, which the scanner is told
+		}
+		return err
+	})
+	if n := lab.count("SELECT count(*) FROM rolls WHERE id = ANY($1) AND state = 'queued'", []int64{int64(rolls[2].ID), int64(rolls[3].ID)}); n != 2 {
+		t.Errorf("%d of the 2 rolls that asked for a number are queued", n)
+	}
+}
+
 func TestTwinCheckRace(t *testing.T) {
 	t.Parallel()
 	lab := newLab(t)

@@ -109,13 +109,3 @@ func BenchmarkToday(b *testing.B) {
 		})
 	}
 }
-
-// BenchmarkSubmit takes in orders of three rolls.
-func BenchmarkSubmit(b *testing.B) {
-	lab, ctx := newLab(b), context.Background()
-	order := newOrder(newRoll(sedge160), newRoll(marl400), newRoll(sedge640))
-	for i := 0; b.Loop(); i++ {
-		_, _, err := lab.orders.Submit(ctx, jobs.Customer, order, fmt.Sprint("key ", i))
-		lab.must(err)
-	}
-}
