@@ -93,12 +93,8 @@ func (w WetSide) recipe(roll Roll, tank Tank) (chemistry.BWRecipe, error) {
 			Source: chemistry.Source{Standing: chemistry.LabsOwn, Text: times.Source},
 		}
 		if tank.Developer.Use == chemistry.Reused && tank.Fill.VolumeML > 0 {
-			percent := tank.Developer.PerRollPercent
-			if percent == 0 {
-				percent = chemistry.StartPerRoll
-			}
 			recipe.Reused = int(math.Round(tank.Fill.AreaM2 / chemistry.FilmUnitArea))
-			recipe.PerRollPercent = percent * 1000 / float64(tank.Fill.VolumeML)
+			recipe.PerRollPercent = tank.Developer.reusePercent() * 1000 / float64(tank.Fill.VolumeML)
 		}
 		return recipe, nil
 	}

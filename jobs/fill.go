@@ -40,6 +40,9 @@ type FillService interface {
 	Fills(ctx context.Context) ([]Fill, error)
 	// Fill returns a fill with its ledger: NotFound when there is none.
 	Fill(ctx context.Context, id FillID) (Fill, []FillEntry, error)
+	// Ledgers returns the ledgers of several fills, the oldest entry first; a
+	// fill that nothing went through is left out.
+	Ledgers(ctx context.Context, ids []FillID) (map[FillID][]FillEntry, error)
 	// PourFill records a fresh fill: Invalid for a bad volume, WrongState when
 	// the line still holds an undumped fill of that solution.
 	PourFill(ctx context.Context, by Actor, solution SolutionID, line LineID, volumeML int) (Fill, error)

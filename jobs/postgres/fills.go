@@ -69,6 +69,23 @@ func (s *FillStore) Fill(ctx context.Context, id jobs.FillID) (fill jobs.Fill, e
 	return fill, entries, err
 }
 
+// Ledgers returns the ledgers of several fills.
+func (s *FillStore) Ledgers(ctx context.Context, ids []jobs.FillID) (map[jobs.FillID][]jobs.FillEntry, error) {
+	rows, err := s.db.pool.Query(ctx, `SELECT fill_id, at, batch_id, rolls, area_m2, by_name FROM fill_entries
+		WHERE fill_id = ANY($1) ORDER BY id`, ids)
+	if err != nil {
+		return nil, err
+	}
+	ledgers := map[jobs.FillID][]jobs.FillEntry{}
+	var id jobs.FillID
+	var entry jobs.FillEntry
+	_, err = pgx.ForEachRow(rows, []any{&id, &entry.At, &entry.Batch, &entry.Rolls, &entry.AreaM2, &entry.By}, func() error {
+		ledgers[id] = append(ledgers[id], entry)
+		return nil
+	})
+	return ledgers, err
+}
+
 func (t tx) fill(ctx context.Context, id jobs.FillID) (jobs.Fill, error) {
 	found, err := fills(ctx, t, "WHERE f.id = $1", int64(id))
 	if err != nil {

@@ -5,6 +5,8 @@ import (
 	"testing"
 	"time"
 
+	"github.com/google/go-cmp/cmp"
+
 	"wetside/jobs"
 )
 
@@ -90,4 +92,25 @@ func TestTheListOfFills(t *testing.T) {
 	}
 	_, _, err = lab.fills.Fill(ctx, 99)
 	wantCode(t, err, jobs.NotFound)
+}
+
+func TestLedgersTellWhatWentThroughWhichFill(t *testing.T) {
+	t.Parallel()
+	lab, ctx := newLab(t), context.Background()
+	first, second := lab.poured(c41Developer, drum, 1000), lab.poured(mqBorax, drum, 1000)
+	for range 2 {
+		b := lab.started(lab.colourBatch(1))
+		_, err := lab.batches.Finish(ctx, ada, b.ID, 0, nil)
+		lab.must(err)
+	}
+	ledgers, err := lab.fills.Ledgers(ctx, []jobs.FillID{first.ID, second.ID, 99})
+	lab.must(err)
+	_, alone, err := lab.fills.Fill(ctx, first.ID)
+	lab.must(err)
+	if diff := cmp.Diff(map[jobs.FillID][]jobs.FillEntry{first.ID: alone}, ledgers); diff != "" || len(alone) != 2 {
+		t.Errorf("%d entries on its own page\n%s", len(alone), diff)
+	}
+	if none, err := lab.fills.Ledgers(ctx, nil); err != nil || len(none) != 0 {
+		t.Errorf("of no fills: %v, %v", none, err)
+	}
 }

@@ -1,0 +1,78 @@
+package jobs
+
+import (
+	"time"
+
+	"wetside/chemistry"
+)
+
+// State works out how a fill of a solution stands, from what its ledger says
+// went through it. Days are those of now's time zone.
+//
+// Replenisher is not on record. The capacity of a replenished solution is what
+// it takes without any, so it says nothing of a fill that is topped up, and is
+// left out: see [Fill.Unrecorded].
+func (f Fill) State(solution Solution, ledger []FillEntry, now time.Time) (chemistry.State, error) {
+	return chemistry.Assess(solution.life(), f.life(ledger), now)
+}
+
+// life is a recipe as chemistry judges the life of its fills.
+func (s Solution) life() chemistry.Solution {
+	life := chemistry.Solution{Name: s.Name, Family: s.Family, Use: s.Use}
+	if s.Use != chemistry.Replenished {
+		life.CapacityM2PerL = s.CapacityM2PerL
+	}
+	if s.Use == chemistry.Reused {
+		life.TimePercentPerRoll = s.reusePercent()
+	}
+	if s.keepsAsFixer() {
+		life.Keeping = []chemistry.Keeping{chemistry.FixerKeeping}
+	}
+	return life
+}
+
+// keepsAsFixer reports whether the published keeping of a working fixer, which
+// speaks of black and white, goes for a solution.
+func (s Solution) keepsAsFixer() bool {
+	return s.Process == chemistry.BW && s.Family == chemistry.Fixer && s.Use == chemistry.Reused
+}
+
+// reusePercent is how much longer a roll through a litre makes the next time,
+// in per cent: the recipe's own figure, or the starting point of a
+// black-and-white developer.
+func (s Solution) reusePercent() float64 {
+	if s.PerRollPercent == 0 && s.Family == chemistry.BWDeveloper {
+		return chemistry.StartPerRoll
+	}
+	return s.PerRollPercent
+}
+
+func (f Fill) life(ledger []FillEntry) chemistry.Fill {
+	life := chemistry.Fill{VolumeML: float64(f.VolumeML), Filled: f.FilledAt}
+	for _, entry := range ledger {
+		life.Through = append(life.Through, chemistry.Pass{At: entry.At, AreaM2: entry.AreaM2})
+	}
+	return life
+}
+
+// Unrecorded lists what bears on a fill of a solution and is not in the
+// records, so that nobody takes the verdict for more than it is.
+func (f Fill) Unrecorded(solution Solution) []string {
+	var missing []string
+	switch {
+	case solution.Use == chemistry.Replenished:
+		missing = append(missing, "The replenisher added. How much of the capacity is left cannot be said without it, so the verdict leaves it out.")
+	case solution.CapacityM2PerL == 0 && solution.Use == chemistry.Reused:
+		missing = append(missing, "The capacity: the recipe does not say how much film a litre takes.")
+	}
+	if solution.Family.IsDeveloper() {
+		missing = append(missing, "Control strips. Only they show whether the developer is right.")
+	}
+	if solution.Family.Clears() {
+		missing = append(missing, "Clearing tests. Time a scrap of film yourself; discard at twice the fresh time ("+chemistry.ClearingSource.String()+").")
+	}
+	if !solution.keepsAsFixer() {
+		missing = append(missing, "How long it keeps. Watch its age yourself.")
+	}
+	return missing
+}
