@@ -4,7 +4,7 @@ import "strings"
 
 // codes marks the tokens of written forms that are never an exposure: dates,
 // times, ratios, sizes, shutter speeds, telephone numbers with hyphens, and
-// words with figures in them, such as "D-76".
+// words with figures in them, such as "MQ-70".
 func codes(tokens []token) []bool {
 	marked := make([]bool, len(tokens))
 	for start := 0; start < len(tokens); {
@@ -60,11 +60,8 @@ func isCode(chunk []token) bool {
 	case "9-9":
 		return digits >= 7
 	case "9/9", "9/9a":
-		if strings.HasPrefix(numbers[0].text, "0") || strings.HasPrefix(numbers[1].text, "0") {
-			return true // 03/04
-		}
-		return len(words) == 0 && isShutterOrDate(numbers[0].value, numbers[1].value) ||
-			len(words) == 1 && (words[0] == "s" || words[0] == "sec" || words[0] == "th") && isShutterOrDate(numbers[0].value, numbers[1].value)
+		isTime := len(words) == 0 || words[0] == "s" || words[0] == "sec" || words[0] == "th"
+		return isTime && isShutterOrDate(numbers[0], numbers[1])
 	case "9a9", "9a9a":
 		if words[0] == "x" {
 			return true
@@ -78,9 +75,11 @@ func isCode(chunk []token) bool {
 	return false
 }
 
-// isShutterOrDate tells 1/125 and 12/05 from a fraction and a pair of speeds.
-func isShutterOrDate(above, below float64) bool {
-	isFraction := below <= 6 && above <= 9 && below != 5
+// isShutterOrDate tells 1/125, 12/05 and 03/04 from a fraction and a pair of
+// speeds.
+func isShutterOrDate(first, second token) bool {
+	above, below := first.value, second.value
+	isFraction := below <= 6 && above <= 9 && below != 5 && first.text[0] != '0' && second.text[0] != '0'
 	isSpeeds := above >= 25 && below >= 25
 	return !isFraction && !isSpeeds
 }
@@ -183,8 +182,7 @@ func isLabelled(items []item, i int) bool {
 	if at(items, prev).mark(":") && at(items, prev-1).is(counted|label) && !at(items, prev-1).is(unit|shot) {
 		return true // Rolls: 2
 	}
-	for prev > 0 && (items[prev].mark(".") && (items[prev-1].text == "no" || items[prev-1].text == "nr" || items[prev-1].text == "ref") || items[prev].mark(":") || items[prev].text == "no" || items[prev].text == "number" ||
-		items[prev].text == "nr") && prev > i-4 && (at(items, prev-1).is(label|telephone) || at(items, prev-1).is(not)) {
+	for prev > i-4 && prev > 0 && introducesNumber(items, prev) && items[prev-1].is(label|telephone|not) {
 		prev--
 	}
 	if at(items, prev).mark("/") && at(items, prev-1).is(aperture) || at(items, prev).is(aperture) {
@@ -207,6 +205,13 @@ func isLabelled(items []item, i int) bool {
 	return noun.text != "order" && noun.text != "unit" || items[i].value > 10
 }
 
+// introducesNumber finds what stands between a noun and its number: "no", "no."
+// and ":".
+func introducesNumber(items []item, i int) bool {
+	isShort := func(t item) bool { return t.text == "no" || t.text == "nr" || t.text == "ref" }
+	return items[i].mark(":") || items[i].text == "number" || isShort(items[i]) || items[i].mark(".") && isShort(items[i-1])
+}
+
 // isAsked reports whether a number stands where a push's amount does.
 func isAsked(items []item, i int) bool {
 	prev := at(items, i-1)
@@ -225,7 +230,7 @@ func isEnumerated(items []item, i int) bool {
 	isList := joint.mark(",") || joint.mark("&") || joint.text == "and" || joint.mark("-")
 	for j := i - 3; isList && j >= 0 && j > i-40; j-- {
 		switch t := items[j]; {
-		case t.text == "frames", t.text == "frame", t.text == "prints", t.text == "of", t.text == "negs", t.text == "neg", t.text == "rolls":
+		case t.is(counted) && t.is(label|elsewhere), t.text == "of":
 			return true
 		case t.kind == numberToken && t.aside, t.kind == markToken, t.text == "and":
 		default:

@@ -247,12 +247,14 @@ func (r *reader) hasSpeedBetween(from, to int) bool {
 
 // isBareAmount reports whether the clause holds nothing but the amount.
 func (r *reader) isBareAmount(a amount) bool {
+	const small = filler | polite | film | counted | develop | process | article | toward | whole | joins | zone | hedge |
+		leave | condition | normal | measure | inCamera
 	for j, t := range r.items {
 		if t.clause != r.items[a.from].clause || j >= a.from && j < a.to || t.kind == markToken {
 			continue
 		}
 		isStock := t.kind == numberToken && int(t.value) == r.iso || t.isUnknown() && j != a.to
-		if !t.is(filler|polite|film|counted|develop|process|article|toward|whole|joins|zone|hedge|leave|condition|normal|measure|inCamera) && !t.aside && !isStock && !t.used {
+		if !t.is(small) && !t.aside && !isStock && !t.used {
 			return false
 		}
 	}

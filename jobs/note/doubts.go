@@ -125,7 +125,9 @@ func (r *reader) isUnread(i int) bool {
 		return false
 	}
 	switch {
-	case t.is(normal) && t.text != "usually" && t.text != "normally":
+	case t.text == "usual", t.text == "usually", t.text == "normally", next.is(plus | minus), next.mark("+"), next.mark("-"):
+		return false
+	case t.is(normal):
 		return !next.isUnknown() && !next.is(counted|elsewhere|measure) // not a normal lens
 	case t.text == "not" && (r.at(i-1).isPunctuation() || r.at(i-1).is(joins)):
 		return next.is(whole|film) || isThe(next) || next.text == "on" || next.text == "for" || r.isBare(i)
@@ -239,8 +241,20 @@ func (r *reader) isUnexplained(i int) bool {
 	if !isStops && !isEI || int(t.value) == r.iso && !r.isSecondSpeed(i) || r.isElsewhere(i) {
 		return false
 	}
-	return len(r.items) < 5 || isEI && t.value >= 100 || r.sentenceFound(i) || r.sentenceHas(i, exposure) ||
+	return r.isCurt(i) || isEI && t.value >= 100 || r.sentenceFound(i) || r.sentenceHas(i, exposure) ||
 		r.isBareAmount(amount{from: i, to: i + 1})
+}
+
+// isCurt reports whether the sentence of item i is no more than a few words, so
+// that a number in it is likely to matter: "up 1".
+func (r *reader) isCurt(i int) bool {
+	words := 0
+	for _, t := range r.items {
+		if t.sentence == r.items[i].sentence && t.kind != markToken {
+			words++
+		}
+	}
+	return words < 3
 }
 
 // isSecondSpeed tells "rated 800 indoors and 400 outdoors" from the stock's name.

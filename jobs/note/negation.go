@@ -7,7 +7,7 @@ func (r *reader) isNegated(i int) bool {
 		t := r.items[j]
 		switch {
 		case t.is(not | cancel), t.is(zero) && j == i-1:
-			return true
+			return t.text != "no" || r.at(j+1).text != "just" // no, just push 1
 		case t.is(push|pull) && r.wasRefused(j):
 			return true
 		case t.is(joins) && !r.joinsRefusal(j), t.isPunctuation():

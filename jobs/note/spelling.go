@@ -7,9 +7,9 @@ import "slices"
 var mended = map[string]string{
 	"sht": "shot", "shto": "shot", "hsot": "shot", "shott": "shot", "shoot": "shot", "shhot": "shot", "sjot": "shot",
 	"tow": "two", "twoo": "two", "oen": "one", "onr": "one", "thre": "three", "hlaf": "half", "haf": "half",
-	"st": "st", "sto": "stop", "stosp": "stops", "stopps": "stops", "bxo": "box", "boxx": "box",
+	"sto": "stop", "stosp": "stops", "stopps": "stops", "bxo": "box", "boxx": "box",
 	"dotn": "dont", "donot": "dont", "nto": "not", "cudnt": "couldnt", "ios": "iso", "psuh": "push", "puhs": "push",
-	"uhs": "push", "raited": "rated", "ratd": "rated", "shoted": "shot", "sped": "speed", "spd": "speed",
+	"raited": "rated", "ratd": "rated", "shoted": "shot", "sped": "speed", "spd": "speed",
 }
 
 // targets are the words worth mending: a request turns on them.
