@@ -127,7 +127,7 @@ func (r *reader) isPart(i int) bool {
 func (a *amount) readRange(r *reader) {
 	t, at := r.at(a.to), a.to+1
 	isRange := t.mark("-") || t.mark("–") || t.mark("/") || t.text == "to" || t.is(either) || t.mark("~") ||
-		t.text == "and" && r.at(a.from-1).text == "between" || t.text == "vs"
+		t.text == "and" && r.at(a.from-1).text == "between" || t.text == "vs" || t.is(hedge)
 	if t.mark("+") && t.glued && !r.at(at).isNumber() {
 		a.doubt, a.to = "the amount is open at the top", at
 		return

@@ -162,6 +162,8 @@ func countsThings(items []item, i int) bool {
 		next := at(items, i+ahead)
 		isBetween := next.isUnknown() || next.is(more|measure) || next.kind == numberToken && ahead > 1 || next.is(aside)
 		switch {
+		case next.text == "exposure" && isAsked(items, i) && !at(items, i-1).is(push|pull):
+			return false // -1 exposure
 		case next.text == "of" && at(items, i+ahead+2).is(unit):
 			return false // half of a stop
 		case next.is(counted):
@@ -215,7 +217,7 @@ func introducesNumber(items []item, i int) bool {
 // isAsked reports whether a number stands where a push's amount does.
 func isAsked(items []item, i int) bool {
 	prev := at(items, i-1)
-	return prev.is(push|pull) || prev.mark("+") || prev.mark("-")
+	return prev.is(push|pull|plus|minus) || prev.mark("+") || prev.mark("-")
 }
 
 // isEnumerated finds the later numbers of "frames 3, 4 and 5" and "2 of 3".

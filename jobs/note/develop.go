@@ -222,6 +222,9 @@ func (r *reader) signed(i int) bool {
 		return r.doubt("it may be a rating or a push", i, a.to)
 	}
 	prev := r.at(i - 1)
+	if unit := r.at(a.to - 1).text; (unit == "ev" || unit == "evs") && !r.clauseHas(i, develop) {
+		return r.doubt("EV may be exposure or development", i, a.to)
+	}
 	isRequest := a.hasUnit || r.clauseHas(i, develop) || r.isBareAmount(a) || prev.kind == numberToken && isSpeed(prev.value) || prev.is(index)
 	if !isRequest {
 		return r.doubt("it does not say what is plus or minus", i, a.to)

@@ -76,7 +76,8 @@ func (r *reader) clauseConcerns(clause int) bool {
 		if t.clause != clause || t.kind == markToken {
 			continue
 		}
-		if t.is((exposure|normal)&^shot) && !t.is(topic) && !r.isElsewhere(i) || r.isUnexplained(i) {
+		isAboutUse := t.is(shot) && (r.at(i-1).text == "what" || r.at(i-2).text == "what" || r.at(i-2).text == "which" || r.at(i-2).text == "how")
+		if (t.is((exposure|normal)&^shot) || isAboutUse) && !t.is(topic) && !r.isElsewhere(i) || r.isUnexplained(i) {
 			return true
 		}
 		isEmpty = isEmpty && t.is(empty) && !t.is(topic)

@@ -54,7 +54,7 @@ func (r *reader) boxSpeed(from, i int) bool {
 		return r.misexposedBy(amount{stops: 1}, -1, min(start, i-1), i+1)
 	case before.text == "twice" || before.text == "double" || before.text == "doubled":
 		return r.misexposedBy(amount{stops: 1}, 1, min(start, i-1), i+1)
-	case before.is(under|over|faster|slower|more|less|roughly|not) || before.isNumber() && !before.used && int(before.value) != r.iso:
+	case before.is(under|over|faster|slower|more|less|roughly|not) || before.isNumber() && !before.used && int(before.value) != r.iso && before.text != "one":
 		return r.doubt("it is near box speed, not at it", min(start, i-1), i+1)
 	}
 	return r.rating(finding{kind: atBox, from: start, to: i + 1})
@@ -195,7 +195,7 @@ func (r *reader) offset(i int) bool {
 		return false
 	}
 	direction := r.offsetDirection(a.to)
-	if t := r.at(a.to); direction == 0 && a.sign != 0 && (t.text == "compensation" || t.text == "comp" || r.at(a.to+1).text == "compensation") ||
+	if t := r.at(a.to); direction == 0 && a.sign != 0 && (t.text == "compensation" || t.text == "comp" || t.text == "exposure") ||
 		direction == 0 && a.sign != 0 && (r.at(i-1).text == "compensation" || r.at(i-1).text == "comp") {
 		return r.misexposedBy(a, -a.sign, i, a.to)
 	}

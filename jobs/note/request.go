@@ -105,6 +105,10 @@ func (r *reader) complement(from, direction, start int) bool {
 			if r.at(j-1).text == "x" && a.doubt == "" {
 				a.doubt, a.isGuess = "x may be stops or a count", true
 			}
+			isThing := direction < 0 && a.sign == 0 && !a.hasUnit && a.doubt == "" && r.at(a.to).isUnknown()
+			if isThing {
+				a.doubt, a.isGuess = "it may be so many of something", true // pull 3 favourites
+			}
 			r.give(a, direction, start, a.to)
 			found, j = true, a.to-1
 			continue

@@ -71,7 +71,7 @@ var vocabulary = []struct {
 		a bit, bit, a little, little, slightly, a touch, touch, a tad, tad, some, a couple, couple, a few, few,
 		several, a lot, lots, as far as, heavily, hard, gently, somewhat`},
 	{hedge, `
-		maybe, mabye, perhaps, possibly, might, may need, may want, may have, may be, could need, could be, i think,
+		maybe, i suppose, suppose, mabye, perhaps, possibly, might, may need, may want, may have, may be, could need, could be, i think,
 		think, thinking, i guess, guess, guessing, probably, prob, i believe, i reckon, not sure, unsure,
 		wasnt sure, im not certain, not certain, cant remember, dont remember, forgot, forgotten, dont know, dunno,
 		no idea, no clue, not convinced, im not sure, supposedly, unless, depends, depending, wondering,
@@ -121,7 +121,7 @@ var vocabulary = []struct {
 		both, all, across the board, every, each, whole, entire, everything, all of it, all of them, whole roll,
 		the whole roll, entire roll, whole lot`},
 	{ordinal, `first, second, third, fourth, last`},
-	{counted, `
+	{counted, `test strip, test strips, 
 		roll, rolls, film, films, shots, frames, frame, exp, exps, exposures, exposure, pics, pictures, photos,
 		photo, images, prints, print, copies, copy, sets, set of, sheets, sheet, negs, negatives, strips, people,
 		persons, canisters, canister, cassettes, cassette, spools, spool, envelopes, envelope, cameras, camera,
@@ -167,7 +167,7 @@ var vocabulary = []struct {
 		border, borders, paper, gloss, glossy, matte, tonight, tomorrow, o clock, deadline, wedding starts, come by,
 		drop off, dropping off`},
 	{elsewhere, `
-		contact sheet, contact sheets, contacts, proof sheet, notification, notifications, button, chair, chairs,
+		contact sheet, contact sheets, contacts, proof sheet, test strip, test strips, notification, notifications, button, chair, chairs,
 		pin, pins, bike, cart, up, ups, back, through, forward, off, out, together, shadow, shadows, highlight,
 		highlights, blacks, whites, mids, midtones, colour, colours, color, colors, saturation, contrast, warmth,
 		tones, tone, door, date, deadline, delivery, appointment, queue, letterbox, negatives, negative, negs, neg,

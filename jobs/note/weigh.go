@@ -157,16 +157,22 @@ func (r *reader) complete(v *verdict) {
 func (r *reader) derived(v *verdict, f *finding) (chemistry.Stops, bool) {
 	var stops chemistry.Stops
 	if v.ei != nil {
-		stops = stopsUp(r.iso, *v.ei)
-		if v.ratedBy.stops != 0 {
-			stops = v.ratedBy.stops
-		}
+		stops = r.ratedUp(v)
 	}
 	if amount, ok := r.onlyLoose(); ok && f.direction != 0 && (v.ei == nil || stops == 0) {
 		stops = amount * chemistry.Stops(f.direction)
 	}
 	isRight := f.direction == 0 && f.kind == suited || stops*chemistry.Stops(f.direction) > 0
 	return stops, stops != 0 && isRight
+}
+
+// ratedUp is how far above box speed the film was rated: as written in stops, or
+// from the EI.
+func (r *reader) ratedUp(v *verdict) chemistry.Stops {
+	if v.ratedBy.stops != 0 {
+		return v.ratedBy.stops
+	}
+	return stopsUp(r.iso, *v.ei)
 }
 
 // onlyLoose returns the loose amount where all that there are say the same.
@@ -224,15 +230,11 @@ func (r *reader) weighLeftovers(v *verdict) {
 func (r *reader) compare(v *verdict) {
 	switch {
 	case v.push == nil && v.ei != nil && v.pushBy == nil:
-		if stopsApart(stopsUp(r.iso, *v.ei), 0) > customary {
+		if stopsApart(r.ratedUp(v), 0) > customary {
 			r.suspectFinding("it is rated away from box speed and asks for no push or pull", v.ratedBy)
 		}
 	case v.push != nil && v.ei != nil && *v.push != 0 && v.ratedBy.kind != target && v.ratedBy.kind != atBox:
-		up := stopsUp(r.iso, *v.ei)
-		if v.ratedBy.stops != 0 {
-			up = v.ratedBy.stops
-		}
-		if stopsApart(up, *v.push) > agree {
+		if stopsApart(r.ratedUp(v), *v.push) > agree {
 			r.disagree("the rating and the push do not match", v.ratedBy, v.pushBy)
 		}
 	}
