@@ -10,7 +10,7 @@ import (
 
 // MaxLength is how much of a note is read, in bytes. A longer one is read to
 // there and asked about.
-const MaxLength = 4000
+const MaxLength = 2000
 
 // Reading is what a note asks for. Push and EI are nil where nothing is said
 // about them, or nothing that can be relied on. Because is one sentence for the
