@@ -153,3 +153,5 @@ func (a answer) faultBeside(name string) string {
 	}
 	return a.text("#" + id + "-error")
 }
+
+func itoa(n int) string { return fmt.Sprint(n) }

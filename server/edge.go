@@ -34,15 +34,9 @@ func newEcho(s *site) *echo.Echo {
 
 	e.Use(nameRequest, s.logged, s.recovered(), s.secured, refuseForeign(),
 		middleware.BodyLimit(bodyLimit), middleware.ContextTimeout(handlerTimeout),
-		middleware.GzipWithConfig(middleware.GzipConfig{MinLength: 1024}))
-
-	who := []echo.MiddlewareFunc{echo.WrapMiddleware(s.sessions.LoadAndSave), s.answered, s.knowPerson}
+		middleware.GzipWithConfig(middleware.GzipConfig{MinLength: 1024}), s.known())
 	for _, route := range s.routes {
-		var through []echo.MiddlewareFunc
-		if route.Access != Open {
-			through = append(through, who...)
-			through = append(through, guard(route.Access))
-		}
+		through := []echo.MiddlewareFunc{guard(route.Access)}
 		if route.Limit != nil {
 			through = append(through, s.limited(route.Limit))
 		}
@@ -51,7 +45,6 @@ func newEcho(s *site) *echo.Echo {
 			e.Add(http.MethodHead, route.Path, route.Handler, through...)
 		}
 	}
-	e.RouteNotFound("/*", func(echo.Context) error { return echo.ErrNotFound }, who...)
 	return e
 }
 
@@ -76,6 +69,25 @@ func (s *site) logged(next echo.HandlerFunc) echo.HandlerFunc {
 			"method", c.Request().Method, "route", c.Path(), "status", c.Response().Status,
 			"duration", time.Since(begun), "request_id", c.Response().Header().Get(echo.HeaderXRequestID))
 		return nil
+	}
+}
+
+// known finds out who asks, for everything but open routes. Pages that do not
+// exist are shown with a session too.
+func (s *site) known() echo.MiddlewareFunc {
+	open := map[string]bool{}
+	for _, route := range s.routes {
+		open[route.Path] = route.Access == Open
+	}
+	inSession := echo.WrapMiddleware(s.sessions.LoadAndSave)
+	return func(next echo.HandlerFunc) echo.HandlerFunc {
+		within := inSession(s.answered(s.knowPerson(next)))
+		return func(c echo.Context) error {
+			if open[c.Path()] {
+				return next(c)
+			}
+			return within(c)
+		}
 	}
 }
 

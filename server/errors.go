@@ -3,6 +3,7 @@ package server
 import (
 	"context"
 	"errors"
+	"fmt"
 	"net/http"
 	"strings"
 
@@ -98,12 +99,24 @@ func (s *site) answerError(err error, c echo.Context) {
 	if strings.HasPrefix(c.Request().URL.Path, apiPrefix) {
 		answer = errorJSON
 	}
-	if err := answer(c, p); err != nil {
+	if err := calmly(answer, c, p); err != nil {
 		s.options.Log.ErrorContext(c.Request().Context(), "error page failed", "error", err, "request_id", p.RequestID)
 		if !c.Response().Committed {
-			_ = c.String(p.Status, p.Detail)
+			// Nobody is left to tell when this fails too: the visitor has gone.
+			_ = c.String(p.Status, p.Detail+"\n"+p.RequestID+"\n")
 		}
 	}
+}
+
+// calmly turns a panic of an answer into an error: what made the request fail
+// may well make its error page fail.
+func calmly(answer func(echo.Context, problem) error, c echo.Context, p problem) (err error) {
+	defer func() {
+		if cause := recover(); cause != nil {
+			err = fmt.Errorf("panic: %v", cause)
+		}
+	}()
+	return answer(c, p)
 }
 
 // apiPrefix begins the address of everything that programs call.

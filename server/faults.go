@@ -2,6 +2,7 @@ package server
 
 import (
 	"fmt"
+	"net/http"
 	"regexp"
 	"strconv"
 	"strings"
@@ -11,7 +12,10 @@ import (
 )
 
 // faults is what is wrong with a form, by field.
-type faults struct{ list []jobs.FieldError }
+type faults struct {
+	list []jobs.FieldError
+	code int // status of the error they come from; 0 when the form found them itself
+}
 
 // faultsOf takes apart an error that a form should show beside its fields. For
 // an error of any other kind ok is false: it has a page of its own.
@@ -23,9 +27,20 @@ func faultsOf(err error) (f faults, ok bool) {
 	}
 	p := problemOf(err)
 	if len(p.Fields) == 0 {
-		return faults{[]jobs.FieldError{{Message: p.Detail}}}, true
+		return faults{[]jobs.FieldError{{Message: p.Detail}}, p.Status}, true
 	}
-	return faults{p.Fields}, true
+	return faults{p.Fields, p.Status}, true
+}
+
+// status is what a page with these faults is sent with.
+func (f faults) status() int {
+	switch {
+	case len(f.list) == 0:
+		return http.StatusOK
+	case f.code == 0:
+		return http.StatusUnprocessableEntity
+	}
+	return f.code
 }
 
 // add notes something that is wrong with a field, or with the whole form for

@@ -1,6 +1,7 @@
 package server
 
 import (
+	"errors"
 	"fmt"
 	"mime"
 	"net/http"
@@ -26,7 +27,10 @@ func readForm(c echo.Context, into any) error {
 		return echo.NewHTTPError(http.StatusUnsupportedMediaType, "Send the form as "+echo.MIMEApplicationForm+".")
 	}
 	if err := r.ParseForm(); err != nil {
-		return fmt.Errorf("%w: %w", echo.NewHTTPError(http.StatusBadRequest, "The form cannot be read."), err)
+		if errors.As(err, new(*echo.HTTPError)) {
+			return err // too large, found while reading
+		}
+		return echo.NewHTTPError(http.StatusBadRequest, "The form cannot be read.").SetInternal(err)
 	}
 	return fillStruct(reflect.ValueOf(into).Elem(), "", r.PostForm)
 }

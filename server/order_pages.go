@@ -71,13 +71,9 @@ func (p orderPages) take(c echo.Context) error {
 
 // form shows the form as it was typed, with what is wrong.
 func (p orderPages) form(c echo.Context, form orderForm, wrong faults, catalogue jobs.Catalogue) error {
-	status := http.StatusOK
-	if len(wrong.list) > 0 {
-		status = http.StatusUnprocessableEntity
-	}
 	page := orderFields(form, wrong, catalogue)
 	addReadings(page, form, catalogue)
-	return p.show(c, status, page)
+	return p.show(c, wrong.status(), page)
 }
 
 // arrange adds, copies or removes a roll and returns the index of the one to
@@ -142,33 +138,36 @@ func addReadings(page *web.OrderFormPage, form orderForm, catalogue jobs.Catalog
 	}
 }
 
-// check finds everything that is wrong with a whole form, in its shape and in
-// what the lab says to it. Nothing wrong comes with the order, as it was typed
-// and as it would be taken in.
-func (p orderPages) check(c echo.Context, form orderForm, catalogue jobs.Catalogue) (jobs.NewOrder, jobs.Order, faults, error) {
+// read turns a form into an order and finds what is wrong with its shape.
+func (p orderPages) read(c echo.Context, form orderForm) (jobs.NewOrder, faults, error) {
 	var wrong faults
 	order := form.order(&wrong)
-	if err := c.Validate(form); err != nil {
-		shape, ok := faultsOf(err)
-		if !ok {
-			return order, jobs.Order{}, wrong, err
-		}
+	err := c.Validate(form)
+	if shape, ok := faultsOf(err); ok {
 		wrong.merge(shape)
+		err = nil
 	}
+	return order, wrong, err
+}
+
+// admit adds what the lab says to an order, and returns it as it would be taken
+// in when nothing is wrong.
+func (p orderPages) admit(order jobs.NewOrder, catalogue jobs.Catalogue, wrong *faults) (jobs.Order, error) {
 	admitted, err := jobs.Admit(order, catalogue, p.options.Now())
-	if err != nil {
-		found, ok := faultsOf(err)
-		if !ok {
-			return order, admitted, wrong, err
-		}
+	if found, ok := faultsOf(err); ok {
 		wrong.merge(found)
+		err = nil
 	}
-	return order, admitted, wrong, nil
+	return admitted, err
 }
 
 // review shows the whole order with the lab's reading, to be sent from there.
 func (p orderPages) review(c echo.Context, form orderForm, catalogue jobs.Catalogue) error {
-	order, admitted, wrong, err := p.check(c, form, catalogue)
+	order, wrong, err := p.read(c, form)
+	if err != nil {
+		return err
+	}
+	admitted, err := p.admit(order, catalogue, &wrong)
 	if err != nil {
 		return err
 	}
@@ -202,13 +201,17 @@ func (p orderPages) review(c echo.Context, form orderForm, catalogue jobs.Catalo
 	return p.show(c, http.StatusOK, page)
 }
 
-// submit sends the order. The key makes a second sending harmless.
+// submit sends the order. The key makes a second sending harmless, whatever
+// the lab has stopped taking in the meantime.
 func (p orderPages) submit(c echo.Context, form orderForm, catalogue jobs.Catalogue) error {
-	order, _, wrong, err := p.check(c, form, catalogue)
+	order, wrong, err := p.read(c, form)
 	if err != nil {
 		return err
 	}
 	if len(wrong.list) > 0 {
+		if _, err := p.admit(order, catalogue, &wrong); err != nil {
+			return err
+		}
 		return p.form(c, form, wrong, catalogue)
 	}
 	if _, signed := personOf(c); !signed {

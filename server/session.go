@@ -48,6 +48,7 @@ func newSessions(options Options) *scs.SessionManager {
 // that somebody who is shut out is out at once.
 func (s *site) knowPerson(next echo.HandlerFunc) echo.HandlerFunc {
 	return func(c echo.Context) error {
+		c.Set(sessionKey, true)
 		ctx := c.Request().Context()
 		id := jobs.PersonID(s.sessions.GetInt64(ctx, personIDKey))
 		if id == 0 {
@@ -79,7 +80,14 @@ func (s *site) begin(c echo.Context, person jobs.Person) error {
 	return nil
 }
 
+// sessionKey marks a request that has a session. One that failed further out,
+// or at an open route, has none.
+const sessionKey = "session"
+
 // popNotice takes what the last form wants to have said.
 func (s *site) popNotice(c echo.Context) string {
+	if c.Get(sessionKey) == nil {
+		return ""
+	}
 	return s.sessions.PopString(c.Request().Context(), noticeKey)
 }

@@ -55,7 +55,7 @@ func (p signInPages) enter(c echo.Context) error {
 	}
 	if err := c.Validate(form); err != nil {
 		wrong, _ := faultsOf(err)
-		return p.showForm(c, http.StatusUnprocessableEntity, form, wrong)
+		return p.showForm(c, wrong.status(), form, wrong)
 	}
 	person, err := p.check(c, form.Name, form.Password)
 	if jobs.CodeOf(err) == jobs.Unauthorised {
