@@ -40,7 +40,7 @@ type branching struct {
 	rows  int // of the program, before cuts
 	best  answer
 	gains [2][]gain // of moving a column down and up
-	saved *simplex  // scratch
+	mark  mark      // scratch
 }
 
 // gain is what branching on a column one way has done to the cost so far, for
@@ -106,7 +106,11 @@ func (b *branching) node(allowed int) {
 			continue
 		}
 		before := ends{c.v, b.s.lo[c.v], b.s.up[c.v]}
-		for _, up := range []bool{c.upFirst, !c.upFirst} {
+		basic := slices.Clone(b.s.basic)
+		for turn, up := range []bool{c.upFirst, !c.upFirst} {
+			if turn > 0 {
+				b.s.restart(basic)
+			}
 			b.move(c.v, c.x, up)
 			switch b.s.solve(b.limit()+1e-6, allowed) {
 			case solved:
@@ -207,25 +211,22 @@ func (b *branching) expect(v int, x float64) (down, up float64) {
 
 // try goes a little way down and up a column and comes back.
 func (b *branching) try(c *choice, allowed int) {
-	if b.saved == nil {
-		b.saved = &simplex{}
-	}
-	b.saved.copyFrom(b.s)
+	b.s.keep(&b.mark)
+	lo, up := b.s.lo[c.v], b.s.up[c.v]
 	value := b.s.value()
 	gained := [2]float64{}
-	for way, up := range []bool{false, true} {
-		b.move(c.v, c.x, up)
-		out := b.s.solvePivots(b.limit()+1e-6, allowed, tryPivots)
+	for way, upward := range []bool{false, true} {
+		b.move(c.v, c.x, upward)
+		out := b.s.run(b.limit()+1e-6, allowed, tryPivots)
 		gained[way] = max(b.s.value()-value, 0)
-		work := b.s.work
-		b.s.copyFrom(b.saved)
-		b.s.work = work + b.s.m*b.s.n/8
+		b.s.lo[c.v], b.s.up[c.v] = lo, up
+		b.s.back(&b.mark)
 		if out == impossible || out == solved && value+gained[way] > b.limit()+1e-6 {
 			c.closed[way] = true
 			return
 		}
 		distance := c.x - math.Floor(c.x)
-		if up {
+		if upward {
 			distance = 1 - distance
 		}
 		b.gains[way][c.v].sum += gained[way] / distance

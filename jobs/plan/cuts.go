@@ -48,7 +48,7 @@ func (b *branching) tighten(allowed int) outcome {
 	}
 	kept := b.p.rows[:first]
 	for i := first; i < len(b.p.rows); i++ {
-		if v := b.s.n + i; b.s.at[v] >= 0 || b.s.x[v] < b.s.lo[v]+1e-6 {
+		if v := b.s.n + i; b.s.at[v] < 0 || b.s.x[v] < b.s.lo[v]+1e-6 {
 			kept = append(kept, b.p.rows[i])
 		}
 	}
@@ -83,8 +83,8 @@ func (b *branching) addCuts() int {
 	cuts = cuts[:min(len(cuts), cutsARound)]
 	for _, c := range cuts {
 		b.p.atLeast(c.lo, c.terms...)
-		b.s.addRow()
 	}
+	b.s.extend()
 	return len(cuts)
 }
 
@@ -98,15 +98,15 @@ func (b *branching) gomory(r int, f float64) (cut, bool) {
 	s := b.s
 	dense := make([]float64, s.n)
 	lo := 1.0
-	for j, t := range s.rows[r] {
-		v := s.outside[j]
-		if t == 0 || s.lo[v] == s.up[v] {
+	s.pivotRow(r)
+	for _, v := range s.touched {
+		if s.lo[v] == s.up[v] || math.Abs(s.alpha[v]) < nothing {
 			continue
 		}
-		atUp := s.x[v] == s.up[v] && !math.IsInf(s.up[v], 1)
-		a := -t
+		atUp := s.atUp(v)
+		a := -s.alpha[v]
 		if atUp {
-			a = t
+			a = -a
 		}
 		g := gomoryCoef(a, f, v < s.n || b.wholeRow(v-s.n))
 		if g < 1e-12 {
@@ -182,32 +182,4 @@ func (b *branching) tidy(dense []float64, lo float64) (cut, bool) {
 	c.lo = lo - cutSlack*(1+math.Abs(lo))
 	c.depth = (c.lo - sum) / math.Sqrt(norm)
 	return c, c.depth > 1e-4
-}
-
-// addRow takes up the row last added to the program, as a basic variable.
-func (s *simplex) addRow() {
-	r := s.p.rows[s.m]
-	row := make([]float64, s.n)
-	sum := 0.0
-	for _, t := range r.terms {
-		sum += t.coef * s.x[t.col]
-		if j := s.at[t.col]; j >= 0 {
-			row[j] += t.coef
-			continue
-		}
-		for j, a := range s.rows[-1-s.at[t.col]] {
-			if a != 0 {
-				row[j] += t.coef * a
-			}
-		}
-		s.work += s.n
-	}
-	v := s.n + s.m
-	s.rows = append(s.rows, row)
-	s.basic = append(s.basic, v)
-	s.at = append(s.at, -1-s.m)
-	s.x = append(s.x, sum)
-	s.lo, s.up = append(s.lo, r.lo), append(s.up, r.up)
-	s.weight = append(s.weight, 1)
-	s.m++
 }

@@ -6,124 +6,172 @@ import (
 	"slices"
 )
 
-// Tolerances of the arithmetic. Coefficients are small whole numbers and hours,
+// Tolerances of the arithmetic. Coefficients are whole numbers of modest size,
 // so that these are far from both noise and meaning.
 const (
 	feasible   = 1e-7 // how far beyond an end still counts as on it
 	smallPivot = 1e-7
-	nothing    = 1e-11
+	nothing    = 1e-12
 )
 
-// simplex solves the continuous form of a program by the dual simplex method
-// on a full tableau. Every column has two finite ends, so any basis can be made
-// dual feasible, and moving the ends, as branching does, keeps it so: the next
-// solution starts from the last one.
+// simplex solves the continuous form of a program by the dual simplex method.
+// Every column has two finite ends, so any basis can be made dual feasible, and
+// moving the ends, as branching does, keeps it so: the next solution starts
+// from the last one. Variables are the columns and, after them, the sums of the
+// rows.
 type simplex struct {
 	p       *program
 	n, m    int
-	cost    []float64   // of columns, nudged so that no two ways cost the same
-	lo, up  []float64   // ends of columns, then rows
-	rows    [][]float64 // each basic variable as a sum of the nonbasic ones
-	reduced []float64   // cost of one unit of each nonbasic variable
-	basic   []int       // variable of each row of the tableau
-	outside []int       // variable of each column of the tableau
-	at      []int       // column of the tableau of each variable, -1-row when basic
-	x       []float64   // values of all variables
-	weight  []float64   // devex weight of each row
-	pivots  int         // since the tableau was last made afresh
-	work    int         // entries touched, the measure of effort
-	full    []int       // scratch: the nonzero entries of the pivot row
-	ratios  []ratio     // scratch
+	cost    []float64 // of columns, nudged so that no two ways cost the same
+	lo, up  []float64
+	x       []float64
+	reduced []float64 // cost of one unit more of each nonbasic variable
+	at      []int     // row in which a variable is basic, or -1
+	basic   []int     // variable that is basic in each row
+	weight  []float64 // devex weight of each row
+	byCol   sparse
+	byRow   sparse
+	inverse factors
+	work    int // the measure of effort
+
+	rho, w  []float64 // scratch by row
+	alpha   []float64 // scratch by variable: the pivot row
+	touched []int     // where alpha may not be zero
+	seen    []bool    // scratch by variable: whether it is touched
+	ratios  []ratio   // scratch
 }
 
 type ratio struct {
-	column      int
+	v           int
 	step, alpha float64
 }
 
 func newSimplex(p *program) *simplex {
-	n, m := len(p.cols), len(p.rows)
-	s := &simplex{
-		p: p, n: n, m: m, cost: make([]float64, n), lo: make([]float64, n+m), up: make([]float64, n+m), reduced: make([]float64, n),
-		basic: make([]int, m), outside: make([]int, n), at: make([]int, n+m), x: make([]float64, n+m),
-		weight: make([]float64, m), rows: make([][]float64, m),
-	}
+	n := len(p.cols)
+	s := &simplex{p: p, n: n, cost: make([]float64, n)}
 	for j, c := range p.cols {
-		s.lo[j], s.up[j], s.cost[j] = c.lo, c.up, c.cost+nudge(c, j)
+		s.cost[j] = c.cost + nudge(c, j)
+		s.lo, s.up = append(s.lo, c.lo), append(s.up, c.up)
 	}
-	entries := make([]float64, n*m)
-	for i, r := range p.rows {
-		s.lo[n+i], s.up[n+i] = r.lo, r.up
-		s.rows[i] = entries[i*n : (i+1)*n]
+	s.x, s.reduced, s.at = make([]float64, n), make([]float64, n), make([]int, n)
+	for j := range s.at {
+		s.at[j] = -1
 	}
-	s.begin()
+	s.extend()
 	return s
 }
 
-// begin writes the tableau in which every row's sum is basic.
-func (s *simplex) begin() {
-	for j := range s.p.cols {
-		s.outside[j], s.at[j], s.reduced[j] = j, j, s.cost[j]
+// extend takes up rows that were added to the program.
+func (s *simplex) extend() {
+	for i := s.m; i < len(s.p.rows); i++ {
+		r := s.p.rows[i]
+		s.lo, s.up = append(s.lo, r.lo), append(s.up, r.up)
+		s.x, s.reduced = append(s.x, 0), append(s.reduced, 0)
+		s.at, s.basic = append(s.at, i), append(s.basic, s.n+i)
+		s.weight = append(s.weight, 1)
 	}
-	for i, r := range s.p.rows {
-		clear(s.rows[i])
-		for _, t := range r.terms {
-			s.rows[i][t.col] += t.coef
+	s.m = len(s.p.rows)
+	s.rho, s.w = make([]float64, s.m), make([]float64, s.m)
+	s.alpha, s.seen, s.touched = make([]float64, s.n+s.m), make([]bool, s.n+s.m), nil
+	s.byRow = newSparse(s.m, s.p.rows, false)
+	s.byCol = newSparse(s.n, s.p.rows, true)
+	s.refresh()
+}
+
+// refresh works everything out again from the basis, so that errors do not
+// pile up.
+func (s *simplex) refresh() {
+	s.factor()
+	// Reduced costs: the cost of each variable less what its rows are worth.
+	clear(s.rho)
+	for i, v := range s.basic {
+		if v < s.n {
+			s.rho[i] = s.cost[v]
 		}
-		s.basic[i], s.at[s.n+i], s.weight[i] = s.n+i, -1-i, 1
 	}
-	s.pivots = 0
+	s.inverse.backward(s.rho)
+	for j := range s.n {
+		s.reduced[j] = s.cost[j]
+	}
+	for i, worth := range s.rho {
+		s.reduced[s.n+i] = worth
+		if worth != 0 {
+			for k := s.byRow.start[i]; k < s.byRow.start[i+1]; k++ {
+				s.reduced[s.byRow.index[k]] -= worth * s.byRow.value[k]
+			}
+		}
+	}
+	for _, v := range s.basic {
+		s.reduced[v] = 0
+	}
+	s.work += 2*len(s.byRow.index) + s.n + 2*s.m + len(s.inverse.index)
 	s.settle()
 }
 
 // settle puts every nonbasic variable on the end that its cost asks for and
 // works out the basic ones.
 func (s *simplex) settle() {
-	for j, v := range s.outside {
-		s.x[v] = s.end(v, s.reduced[j])
-	}
-	for i, v := range s.basic {
-		sum := 0.0
-		for j, a := range s.rows[i] {
-			if a != 0 {
-				sum += a * s.x[s.outside[j]]
-			}
+	clear(s.w)
+	for v := range s.x {
+		if s.at[v] < 0 {
+			s.x[v] = s.end(v)
+			s.spread(v, -s.x[v])
 		}
-		s.x[v] = sum
 	}
-	s.work += s.m * s.n / 4
+	s.inverse.forward(s.w)
+	for i, v := range s.basic {
+		s.x[v] = s.w[i]
+	}
+	s.work += len(s.byCol.index) + s.n + 2*s.m
+}
+
+// spread adds some times a variable's column to w.
+func (s *simplex) spread(v int, times float64) {
+	if times == 0 {
+		return
+	}
+	if v >= s.n {
+		s.w[v-s.n] -= times
+		return
+	}
+	for k := s.byCol.start[v]; k < s.byCol.start[v+1]; k++ {
+		s.w[s.byCol.index[k]] += times * s.byCol.value[k]
+	}
 }
 
 // end is the end on which a nonbasic variable rests: the lower where more of
 // it costs, the other way round where it saves.
-func (s *simplex) end(v int, cost float64) float64 {
-	if math.IsInf(s.up[v], 1) || cost >= 0 && !math.IsInf(s.lo[v], -1) {
+func (s *simplex) end(v int) float64 {
+	if math.IsInf(s.up[v], 1) || s.reduced[v] >= 0 && !math.IsInf(s.lo[v], -1) {
 		return s.lo[v]
 	}
 	return s.up[v]
 }
 
-// bound moves the ends of a variable.
+// bound moves the ends of a column.
 func (s *simplex) bound(v int, lo, up float64) {
 	s.lo[v], s.up[v] = lo, up
-	if j := s.at[v]; j >= 0 {
-		s.shift(j, s.end(v, s.reduced[j]))
+	if s.at[v] >= 0 {
+		return
+	}
+	to := s.end(v)
+	if by := to - s.x[v]; by != 0 {
+		clear(s.w)
+		s.spread(v, -by)
+		s.follow()
+		s.x[v] = to
 	}
 }
 
-// shift moves a nonbasic variable, and with it what follows from it.
-func (s *simplex) shift(column int, to float64) {
-	by := to - s.x[s.outside[column]]
-	s.x[s.outside[column]] = to
-	if by == 0 {
-		return
-	}
+// follow moves the basic variables by what w, a move of others, asks for.
+func (s *simplex) follow() {
+	s.inverse.forward(s.w)
 	for i, v := range s.basic {
-		if a := s.rows[i][column]; a != 0 {
-			s.x[v] += a * by
+		if s.w[i] != 0 {
+			s.x[v] += s.w[i]
 		}
 	}
-	s.work += s.m
+	s.work += 3 * s.m
 }
 
 // value is the cost at the present point.
@@ -135,7 +183,7 @@ func (s *simplex) value() float64 {
 	return sum
 }
 
-// Outcomes of a solution.
+// outcome is what came of a solution.
 type outcome int
 
 const (
@@ -147,94 +195,139 @@ const (
 // solve goes to the least cost. It stops early when that cost is sure to be
 // beyond the cutoff, or the work beyond the limit.
 func (s *simplex) solve(cutoff float64, limit int) outcome {
-	return s.solvePivots(cutoff, limit, math.MaxInt)
+	out := s.run(cutoff, limit, math.MaxInt)
+	// A verdict for good is only given on figures that are good.
+	if out == solved && !s.exact() || out == impossible && s.inverse.updates() > 25 && s.value() <= cutoff {
+		s.refresh()
+		out = s.run(cutoff, limit, math.MaxInt)
+	}
+	return out
 }
 
-// solvePivots goes no further than some pivots; it is spent then.
-func (s *simplex) solvePivots(cutoff float64, limit, pivots int) outcome {
-	for afresh := false; ; pivots-- {
-		if s.work > limit || pivots < 0 {
+// exact says whether the rows still add up.
+func (s *simplex) exact() bool {
+	for i := range s.m {
+		sum := -s.x[s.n+i]
+		for k := s.byRow.start[i]; k < s.byRow.start[i+1]; k++ {
+			sum += s.byRow.value[k] * s.x[s.byRow.index[k]]
+		}
+		if math.Abs(sum) > feasible {
+			return false
+		}
+	}
+	s.work += len(s.byRow.index)
+	return true
+}
+
+// run makes so many pivots at most; it is spent then.
+func (s *simplex) run(cutoff float64, limit, pivots int) outcome {
+	for n := 0; ; n++ {
+		if s.work > limit || n >= pivots {
 			return spent
 		}
-		if s.pivots > 150+s.m {
+		if pivots == math.MaxInt && s.inverse.worn() {
 			s.refresh()
 		}
 		r, gap := s.leaving()
 		if r < 0 {
-			if s.pivots > 0 && !afresh && !s.exact() {
-				s.refresh()
-				afresh = true
-				continue
-			}
 			return solved
 		}
-		j := s.entering(r, gap)
-		if j < 0 {
-			// A verdict for good is only given on figures made afresh.
-			if s.pivots > 50 && !s.exact() {
-				s.refresh()
-				continue
-			}
+		s.pivotRow(r)
+		in := s.entering(gap)
+		if in < 0 {
 			return impossible
 		}
-		v := s.basic[r]
-		to := s.lo[v]
-		if gap < 0 {
-			to = s.up[v]
+		if !s.pivot(r, in, gap) {
+			if pivots != math.MaxInt {
+				return spent
+			}
+			s.refresh()
+			continue
 		}
-		in := s.outside[j]
-		s.shift(j, s.x[in]+(to-s.x[v])/s.rows[r][j])
-		s.x[v] = to
-		s.pivot(r, j)
-		if s.pivots%8 == 0 && s.value() > cutoff {
+		if n%8 == 7 && s.value() > cutoff {
 			return impossible
 		}
 	}
 }
 
-// leaving picks the basic variable that is furthest beyond an end, by its
+// leaving picks the row whose basic variable is furthest beyond an end, by its
 // weight, and how far it must rise (or, negative, fall).
 func (s *simplex) leaving() (int, float64) {
 	best, bestGap, most := -1, 0.0, 0.0
 	for i, v := range s.basic {
 		gap := 0.0
-		if s.x[v] < s.lo[v]-feasible {
-			gap = s.lo[v] - s.x[v]
-		} else if s.x[v] > s.up[v]+feasible {
-			gap = s.up[v] - s.x[v]
+		if x := s.x[v]; x < s.lo[v]-feasible {
+			gap = s.lo[v] - x
+		} else if x > s.up[v]+feasible {
+			gap = s.up[v] - x
 		}
 		if gap != 0 && gap*gap > most*s.weight[i] {
 			best, bestGap, most = i, gap, gap*gap/s.weight[i]
 		}
 	}
+	s.work += s.m
 	return best, bestGap
 }
 
-// entering picks the nonbasic variable to take the place of the basic one in
-// row r. Variables that would pass their cost of zero before the gap is closed
+// pivotRow fills alpha with the basic variable of a row as a sum of the
+// nonbasic ones.
+func (s *simplex) pivotRow(r int) {
+	for _, v := range s.touched {
+		s.alpha[v], s.seen[v] = 0, false
+	}
+	s.touched = s.touched[:0]
+	clear(s.rho)
+	s.rho[r] = 1
+	s.inverse.backward(s.rho)
+	s.work += len(s.inverse.index) + s.m
+	for i, a := range s.rho {
+		if math.Abs(a) < nothing {
+			continue
+		}
+		if v := s.n + i; s.at[v] < 0 {
+			s.alpha[v], s.seen[v] = a, true
+			s.touched = append(s.touched, v)
+		}
+		first, last := s.byRow.start[i], s.byRow.start[i+1]
+		for k := first; k < last; k++ {
+			v := s.byRow.index[k]
+			if s.at[v] >= 0 {
+				continue
+			}
+			if !s.seen[v] {
+				s.seen[v] = true
+				s.touched = append(s.touched, v)
+			}
+			s.alpha[v] -= a * s.byRow.value[k]
+		}
+		s.work += last - first
+	}
+}
+
+// entering picks the nonbasic variable to take the place of a basic one that
+// lacks gap. Variables that would pass a cost of zero before the gap is closed
 // go over to their other end on the way. It returns -1 where nothing closes
 // the gap.
-func (s *simplex) entering(r int, gap float64) int {
+func (s *simplex) entering(gap float64) int {
 	sign := math.Copysign(1, gap)
 	s.ratios = s.ratios[:0]
-	for j, a := range s.rows[r] {
-		v := s.outside[j]
+	for _, v := range s.touched {
+		a := s.alpha[v]
 		if math.Abs(a) < smallPivot || s.lo[v] == s.up[v] {
 			continue
 		}
-		atUp := s.x[v] == s.up[v] && !math.IsInf(s.up[v], 1)
-		if a*sign > 0 && atUp || a*sign < 0 && !atUp {
+		if rises := a*sign > 0; rises == s.atUp(v) {
 			continue
 		}
-		s.ratios = append(s.ratios, ratio{j, math.Abs(s.reduced[j] / a), math.Abs(a)})
+		s.ratios = append(s.ratios, ratio{v, math.Abs(s.reduced[v] / a), math.Abs(a)})
 	}
 	slices.SortFunc(s.ratios, func(a, b ratio) int {
-		return cmp.Or(cmp.Compare(a.step, b.step), cmp.Compare(b.alpha, a.alpha), cmp.Compare(a.column, b.column))
+		return cmp.Or(cmp.Compare(a.step, b.step), cmp.Compare(b.alpha, a.alpha), cmp.Compare(a.v, b.v))
 	})
+	s.work += len(s.touched) + 8*len(s.ratios)
 	left := math.Abs(gap)
 	for i, c := range s.ratios {
-		v := s.outside[c.column]
-		left -= c.alpha * (s.up[v] - s.lo[v])
+		left -= c.alpha * (s.up[c.v] - s.lo[c.v])
 		if left > feasible {
 			continue
 		}
@@ -248,121 +341,111 @@ func (s *simplex) entering(r int, gap float64) int {
 				chosen = other
 			}
 		}
-		for _, passed := range s.ratios[:i] {
-			if v := s.outside[passed.column]; s.x[v] == s.lo[v] {
-				s.shift(passed.column, s.up[v])
-			} else {
-				s.shift(passed.column, s.lo[v])
-			}
-		}
-		return chosen.column
+		s.flip(s.ratios[:i])
+		return chosen.v
 	}
 	return -1
 }
 
-// pivot swaps the variable of row r with that of column j.
-func (s *simplex) pivot(r, j int) {
-	in, out := s.outside[j], s.basic[r]
-	pivotRow := s.rows[r]
-	p := pivotRow[j]
-	s.full = s.full[:0]
-	for k, a := range pivotRow {
-		if k == j || a == 0 {
-			continue
-		}
-		if a = -a / p; math.Abs(a) < nothing {
-			pivotRow[k] = 0
-			continue
-		}
-		pivotRow[k] = a
-		s.full = append(s.full, k)
+// atUp says whether a nonbasic variable rests on its upper end.
+func (s *simplex) atUp(v int) bool { return s.x[v] == s.up[v] }
+
+// flip moves nonbasic variables to their other ends.
+func (s *simplex) flip(passed []ratio) {
+	if len(passed) == 0 {
+		return
 	}
-	pivotRow[j] = 1 / p
-	w := s.weight[r]
-	for i, other := range s.rows {
-		a := other[j]
-		if i == r || a == 0 {
-			continue
+	clear(s.w)
+	for _, c := range passed {
+		to := s.up[c.v]
+		if s.atUp(c.v) {
+			to = s.lo[c.v]
 		}
-		for _, k := range s.full {
-			other[k] += a * pivotRow[k]
-		}
-		other[j] = a / p
-		s.weight[i] = max(s.weight[i], a/p*a/p*w)
-		s.work += len(s.full)
+		s.spread(c.v, s.x[c.v]-to)
+		s.x[c.v] = to
 	}
-	s.weight[r] = max(w/(p*p), 1)
-	if a := s.reduced[j]; a != 0 {
-		for _, k := range s.full {
-			s.reduced[k] += a * pivotRow[k]
-		}
-		s.reduced[j] = a / p
-	}
-	s.outside[j], s.basic[r] = out, in
-	s.at[out], s.at[in] = j, -1-r
-	s.pivots++
-	s.work += s.m + s.n
+	s.follow()
 }
 
-// exact says whether the rows still add up.
-func (s *simplex) exact() bool {
-	for i, r := range s.p.rows {
-		sum := 0.0
-		for _, t := range r.terms {
-			sum += t.coef * s.x[t.col]
-		}
-		if math.Abs(sum-s.x[s.n+i]) > feasible {
-			return false
-		}
+// pivot makes a nonbasic variable basic in row r. It says false, having
+// changed nothing of the basis, where the figures have become too inexact.
+func (s *simplex) pivot(r, in int, gap float64) bool {
+	clear(s.w)
+	s.spread(in, 1)
+	s.inverse.forward(s.w)
+	p := -s.w[r]
+	if math.Abs(p-s.alpha[in]) > 1e-6*(1+math.Abs(p)) || math.Abs(p) < smallPivot/2 {
+		return false
 	}
+	out := s.basic[r]
+	to := s.lo[out]
+	if gap < 0 {
+		to = s.up[out]
+	}
+	step := (to - s.x[out]) / p
+	weight := s.weight[r]
+	for i, a := range s.w {
+		if a == 0 {
+			continue
+		}
+		s.x[s.basic[i]] -= a * step
+		s.weight[i] = max(s.weight[i], a*a/(p*p)*weight)
+	}
+	s.weight[r] = max(weight/(p*p), 1)
+	s.x[in] += step
+	s.x[out] = to
+	if d := s.reduced[in]; d != 0 {
+		for _, v := range s.touched {
+			s.reduced[v] -= d * s.alpha[v] / p
+		}
+		s.reduced[out] = d / p
+	} else {
+		s.reduced[out] = 0
+	}
+	s.reduced[in] = 0
+	s.at[in], s.at[out], s.basic[r] = r, -1, in
+	s.inverse.add(r, s.w)
+	s.work += 6*s.m + len(s.touched)
 	return true
 }
 
-// refresh makes the tableau of the present basis again from the program, so
-// that errors do not pile up.
-func (s *simplex) refresh() {
-	wanted := make([]bool, s.n+s.m)
-	for _, v := range s.basic {
-		wanted[v] = true
-	}
-	s.begin()
-	for j := range s.n {
-		if !wanted[j] {
-			continue
-		}
-		best := -1
-		for i, v := range s.basic {
-			if !wanted[v] && (best < 0 || math.Abs(s.rows[i][s.at[j]]) > math.Abs(s.rows[best][s.at[j]])) {
-				best = i
-			}
-		}
-		if best >= 0 && math.Abs(s.rows[best][s.at[j]]) > smallPivot {
-			s.pivot(best, s.at[j])
-		}
-	}
-	s.pivots = 0
-	s.settle()
+// mark is a point to come back to.
+type mark struct {
+	x, reduced, weight []float64
+	at, basic          []int
+	factors            int
 }
 
-// copyFrom makes s what other is, in memory of its own.
-func (s *simplex) copyFrom(other *simplex) {
-	rows := s.rows
-	floats := func(to *[]float64, from []float64) { *to = append((*to)[:0], from...) }
-	ints := func(to *[]int, from []int) { *to = append((*to)[:0], from...) }
-	s.p, s.n, s.m, s.cost, s.pivots, s.work = other.p, other.n, other.m, other.cost, other.pivots, other.work
-	floats(&s.lo, other.lo)
-	floats(&s.up, other.up)
-	floats(&s.reduced, other.reduced)
-	floats(&s.x, other.x)
-	floats(&s.weight, other.weight)
-	ints(&s.basic, other.basic)
-	ints(&s.outside, other.outside)
-	ints(&s.at, other.at)
-	for len(rows) < other.m {
-		rows = append(rows, make([]float64, other.n))
+// keep fills a mark with the present point.
+func (s *simplex) keep(m *mark) {
+	m.x, m.reduced = append(m.x[:0], s.x...), append(m.reduced[:0], s.reduced...)
+	m.weight = append(m.weight[:0], s.weight...)
+	m.at, m.basic = append(m.at[:0], s.at...), append(m.basic[:0], s.basic...)
+	m.factors = len(s.inverse.row)
+	s.work += s.n + 2*s.m
+}
+
+// back returns to a mark. The ends must be those of then, and the inverse not
+// made again since.
+func (s *simplex) back(m *mark) {
+	copy(s.x, m.x)
+	copy(s.reduced, m.reduced)
+	copy(s.weight, m.weight)
+	copy(s.at, m.at)
+	copy(s.basic, m.basic)
+	s.inverse.truncate(m.factors)
+	s.work += s.n + 2*s.m
+}
+
+// restart goes to a basis of before.
+func (s *simplex) restart(basic []int) {
+	for i := range s.at {
+		s.at[i] = -1
 	}
-	s.rows = rows[:other.m]
-	for i, row := range other.rows {
-		copy(s.rows[i], row)
+	copy(s.basic, basic)
+	for i, v := range s.basic {
+		s.at[v] = i
+		s.weight[i] = 1
 	}
+	s.refresh()
 }
