@@ -12,6 +12,7 @@ import (
 
 	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
 )
 
@@ -172,6 +173,21 @@ func evaluate[T any](c *chrome, script string) T {
 	}
 	return value
 }
+
+// awaitStrings runs a script whose promise gives texts.
+func awaitStrings(c *chrome, script string) []string {
+	c.t.Helper()
+	ctx, cancel := context.WithTimeout(c.ctx, stepWithin)
+	defer cancel()
+	texts, err := chromedp.Run(ctx, chromedp.Evaluate[[]string](script, func(p *runtime.EvaluateParams) { p.AwaitPromise = new(true) }))
+	if err != nil {
+		c.t.Fatalf("evaluate: %v\n%s", err, c.page())
+	}
+	return texts
+}
+
+// widen changes the width of the window.
+func widen(width int64) chromedp.Action[chromedp.Void] { return chromedp.EmulateViewport(width, 900) }
 
 // dark asks pages for their dark or their light colours.
 func (c *chrome) dark(dark bool) {

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"strings"
 	"time"
 
 	"github.com/jackc/pgx/v5"
@@ -135,14 +136,16 @@ func greetDemo(ctx context.Context, r *records, url string, out io.Writer) error
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(out, "\nThe Sallow Quay Film Lab is open: %s\n\n", url)
+	var greeting strings.Builder // written at once, so that nothing comes between
+	fmt.Fprintf(&greeting, "\nThe Sallow Quay Film Lab is open: %s\n\n", url)
 	for _, s := range demolab.SignIns {
-		fmt.Fprintf(out, "  %-9s sign in as %-6s password %s\n", s.Role, s.Name, s.Password)
+		fmt.Fprintf(&greeting, "  %-9s sign in as %-6s password %s\n", s.Role, s.Name, s.Password)
 	}
 	if len(orders) > 0 {
 		oldest := orders[len(orders)-1]
-		fmt.Fprintf(out, "  customer  no sign-in; the private page of order %d: %s/o/%s\n", oldest.ID, url, oldest.Token)
+		fmt.Fprintf(&greeting, "  customer  no sign-in; the private page of order %d: %s/o/%s\n", oldest.ID, url, oldest.Token)
 	}
-	fmt.Fprintln(out, "\nAll of it is invented. Stop with Ctrl-C.")
-	return nil
+	greeting.WriteString("\nAll of it is invented. Stop with Ctrl-C.\n")
+	_, err = io.WriteString(out, greeting.String())
+	return err
 }

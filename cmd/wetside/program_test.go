@@ -34,7 +34,7 @@ type program struct {
 	t      *testing.T
 	cmd    *exec.Cmd
 	url    string
-	said   []string // the lines up to the address
+	said   *lockedBuffer // what it printed
 	errors *lockedBuffer
 	exited chan struct{}
 }
@@ -89,7 +89,7 @@ func start(t *testing.T, data string, args ...string) *program {
 	t.Helper()
 	ctx, cancel := context.WithTimeout(t.Context(), startWithin)
 	defer cancel()
-	p := &program{t: t, cmd: programCommand(context.Background(), data, args...), errors: &lockedBuffer{}, exited: make(chan struct{})}
+	p := &program{t: t, cmd: programCommand(context.Background(), data, args...), said: &lockedBuffer{}, errors: &lockedBuffer{}, exited: make(chan struct{})}
 	p.cmd.Stderr = p.errors
 	out, err := p.cmd.StdoutPipe()
 	if err != nil {
@@ -101,12 +101,10 @@ func start(t *testing.T, data string, args ...string) *program {
 	stop := context.AfterFunc(ctx, func() { _ = p.cmd.Process.Kill() })
 	defer stop()
 	t.Cleanup(p.stop)
-	lines := bufio.NewScanner(out)
-	for lines.Scan() {
-		p.said = append(p.said, lines.Text())
+	lines := bufio.NewScanner(io.TeeReader(out, p.said))
+	for p.url == "" && lines.Scan() {
 		if found := addressLine.FindStringSubmatch(lines.Text()); found != nil {
 			p.url = found[1]
-			break
 		}
 	}
 	go func() {
