@@ -53,3 +53,6 @@ var DrawQR = drawQR
 
 // Statuses is the table of statuses.
 var Statuses = statuses
+
+// Sentence is sentence.
+var Sentence = sentence

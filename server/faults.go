@@ -5,7 +5,8 @@ import (
 	"net/http"
 	"regexp"
 	"strconv"
-	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"wetside/jobs"
 	"wetside/web"
@@ -96,8 +97,9 @@ func (f faults) err() error {
 
 // sentence begins a message with a capital, as beside a field.
 func sentence(message string) string {
-	if message == "" {
+	first, size := utf8.DecodeRuneInString(message)
+	if size == 0 {
 		return ""
 	}
-	return strings.ToUpper(message[:1]) + message[1:]
+	return string(unicode.ToUpper(first)) + message[size:]
 }

@@ -127,3 +127,12 @@ func TestLimiterForgetsWhoIsIdle(t *testing.T) {
 		t.Errorf("%d keys are remembered, all but one of them idle", n)
 	}
 }
+
+func TestSentencesBeginWithACapital(t *testing.T) {
+	t.Parallel()
+	for message, want := range map[string]string{"": "", "the EI": "The EI", "“x” is": "“x” is", "−1 is": "−1 is", "é": "É", "1 roll": "1 roll"} {
+		if got := server.Sentence(message); got != want {
+			t.Errorf("%q becomes %q, want %q", message, got, want)
+		}
+	}
+}
