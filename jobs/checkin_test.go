@@ -238,10 +238,14 @@ func TestRollsFollowTheirStock(t *testing.T) {
 			t.Errorf("%s: %+v, %v", test.name, move, err)
 		}
 	}
+	// What is not yet here follows when it is checked in.
 	c := counter()
 	roll := ordered(t, c, described(sedge160))
+	_, changed := change(c, chemistry.C41, chemistry.RemjetUnknown)
+	if move, err := TakeIn(roll, asFound(roll), changed); err != nil || move.Roll.State != Held || move.Roll.Remjet != chemistry.RemjetUnknown {
+		t.Errorf("an expected roll of a stock now in doubt: %+v, %v", move, err)
+	}
 	was, changed := change(c, chemistry.ECN2, chemistry.RemjetPresent)
-	// Not yet here: check-in sees to it.
 	move, err := TakeIn(roll, asFound(roll), changed)
 	if err != nil || move.Roll.State != Held || move.Roll.Process != chemistry.ECN2 || move.Roll.Remjet != chemistry.RemjetPresent {
 		t.Errorf("an expected roll: %+v, %v", move, err)

@@ -2,6 +2,7 @@ package postgres
 
 import (
 	"context"
+	"fmt"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -148,7 +149,13 @@ func TestADecisionSeesOneCatalogue(t *testing.T) {
 		}()
 		// The save has to be waiting before the catalogue is read again.
 		for waiting := 0; waiting == 0; {
-			waiting = lab.count("SELECT count(*) FROM pg_locks WHERE locktype = 'advisory' AND NOT granted AND database = (SELECT oid FROM pg_database WHERE datname = current_database())")
+			select {
+			case err := <-saved:
+				return fmt.Errorf("the save did not wait for the decision: %w", err)
+			default:
+			}
+			waiting = lab.count(`SELECT count(*) FROM pg_locks WHERE locktype = 'advisory' AND NOT granted
+				AND database = (SELECT oid FROM pg_database WHERE datname = current_database())`)
 		}
 		after, err := t.catalogue(ctx)
 		if diff := cmp.Diff(before, after); diff != "" {

@@ -56,6 +56,35 @@ func TestSignIn(t *testing.T) {
 	}
 }
 
+// An unknown name costs one hash, as a wrong password does: what takes as long
+// cannot be told apart.
+func TestStrangersCostAHash(t *testing.T) {
+	t.Parallel()
+	lab := newLab(t)
+	lab.person("Bea", jobs.Owner)
+	for _, name := range []string{"Bea", "Nobody"} {
+		places, hashed, done := make(chan struct{}), 0, make(chan error)
+		lab.people.hasher = &hasher{places}
+		go func() {
+			_, err := lab.people.SignIn(context.Background(), name, "not the password")
+			done <- err
+		}()
+		for waiting := true; waiting; {
+			select {
+			case <-places:
+				hashed++
+				places <- struct{}{}
+			case err := <-done:
+				wantCode(t, err, jobs.Unauthorised)
+				waiting = false
+			}
+		}
+		if hashed != 1 {
+			t.Errorf("%s cost %d hashes, want 1", name, hashed)
+		}
+	}
+}
+
 func TestPasswordsAreHashed(t *testing.T) {
 	t.Parallel()
 	lab, ctx := newLab(t), context.Background()
