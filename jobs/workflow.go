@@ -107,7 +107,7 @@ type Today struct {
 	At       time.Time
 	Counts   map[RollState]int
 	Held     []RollView // waiting for an answer, the longest first
-	DueToday []RollView // not ready and due before the day ends, or overdue
+	DueToday []RollView // here, not ready, and due before the day ends, or overdue
 	Ready    []RollView
 	Batches  []Batch // open, in the order of their planned start
 }
