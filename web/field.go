@@ -33,6 +33,7 @@ type Field struct {
 	// Swap names the button that a script presses when the value changes, for
 	// choices that change the rest of the form.
 	Swap string
+	In   string // tells apart fields of one name that stand in several forms of a page
 }
 
 // Option is one choice. Options of the same group stand together under its
@@ -48,7 +49,7 @@ type OptionGroup struct {
 }
 
 // ID is the field's id in the page.
-func (f Field) ID() string { return fieldID(f.Name) }
+func (f Field) ID() string { return fieldID(f.In + f.Name) }
 
 // DescribedBy lists the ids of what explains the field.
 func (f Field) DescribedBy() string {

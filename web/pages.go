@@ -1,8 +1,15 @@
 package web
 
+import "slices"
+
 // Pages lists one empty value of every page, so that all templates are parsed
 // at the start and checked against their types in a test.
 func Pages() []Page {
+	return slices.Concat(publicPages(), staffPages())
+}
+
+// publicPages lists the pages that need nobody to be signed in.
+func publicPages() []Page {
 	return []Page{
 		&ErrorPage{},
 		&FrontPage{},
