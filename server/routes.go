@@ -2,6 +2,7 @@ package server
 
 import (
 	"net/http"
+	"slices"
 	"time"
 
 	"github.com/labstack/echo/v4"
@@ -21,6 +22,11 @@ type Route struct {
 // table lists everything that the server answers. The main links of a page
 // stand in the order of the table.
 func table(s *site) []Route {
+	return slices.Concat(publicRoutes(s), staffRoutes(s))
+}
+
+// publicRoutes lists what is answered before anybody signs in.
+func publicRoutes(s *site) []Route {
 	const get, post = http.MethodGet, http.MethodPost
 	front := frontPages{s}
 	orders := newOrderPages(s)

@@ -1,0 +1,239 @@
+package server
+
+import (
+	"fmt"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/labstack/echo/v4"
+
+	"wetside/chemistry"
+	"wetside/jobs"
+)
+
+// batchChange is what a form about a batch asks for.
+type batchChange struct {
+	batch   jobs.BatchID
+	version int
+	by      jobs.Actor
+	values  url.Values
+}
+
+// changeBatch carries out what a form about a batch asks for and says so. When
+// it cannot be done the batch's page says why and shows how things are now.
+func (p staffPages) changeBatch(c echo.Context, name string, do func(batchChange) (notice string, err error)) error {
+	id, err := keyInPath(c)
+	if err != nil {
+		return err
+	}
+	var form changeForm
+	if err := readForm(c, &form); err != nil {
+		return err
+	}
+	notice, err := do(batchChange{jobs.BatchID(id), versionOf(form.Version), actorOf(c), c.Request().PostForm})
+	if err == nil {
+		return p.done(c, localPath(form.Back, batchPath(jobs.BatchID(id))), notice)
+	}
+	wrong, ok := staffFaults(err)
+	if !ok {
+		return err
+	}
+	return p.showBatch(c, jobs.BatchID(id), typedIn(c, wrong.within(name)))
+}
+
+// lock fixes the rolls of a batch.
+func (p staffPages) lock(c echo.Context) error {
+	return p.changeBatch(c, "lock", func(b batchChange) (string, error) {
+		_, err := p.services.Batches.Lock(c.Request().Context(), b.by, b.batch, b.version)
+		return "Batch " + keyText(b.batch) + " is locked: its rolls are fixed.", err
+	})
+}
+
+// unlock frees the rolls of a batch.
+func (p staffPages) unlock(c echo.Context) error {
+	return p.changeBatch(c, "unlock", func(b batchChange) (string, error) {
+		_, err := p.services.Batches.Unlock(c.Request().Context(), b.by, b.batch, b.version)
+		return "Batch " + keyText(b.batch) + " is unlocked.", err
+	})
+}
+
+// cancelBatch gives the rolls of a batch back to the queue.
+func (p staffPages) cancelBatch(c echo.Context) error {
+	return p.changeBatch(c, "cancel", func(b batchChange) (string, error) {
+		_, err := p.services.Batches.CancelBatch(c.Request().Context(), b.by, b.batch, b.version, b.values.Get("cancel.reason"))
+		return "Batch " + keyText(b.batch) + " is cancelled. Its rolls are back in the queue.", err
+	})
+}
+
+// moveRolls moves the ticked rolls out of a batch, one after the other.
+func (p staffPages) moveRolls(c echo.Context) error {
+	return p.changeBatch(c, "move", func(b batchChange) (string, error) {
+		var wrong faults
+		to := jobs.BatchID(key(b.values.Get("move.to"), "to", &wrong))
+		if len(b.values["move.rolls"]) == 0 {
+			wrong.add("to", "tick the rolls to move")
+		}
+		if err := wrong.err(); err != nil {
+			return "", err
+		}
+		moved := 0
+		for _, value := range b.values["move.rolls"] {
+			roll, version, _ := strings.Cut(value, ".")
+			id, err := strconv.ParseInt(roll, 10, 64)
+			if err != nil {
+				return "", jobs.InvalidField("to", "%q is no roll of this batch", value)
+			}
+			if err := p.services.Batches.MoveRoll(c.Request().Context(), b.by, jobs.RollID(id), versionOf(version), to); err != nil {
+				if moved > 0 {
+					p.sessions.Put(c.Request().Context(), noticeKey, counted(moved, "roll was", "rolls were")+" moved before that.")
+				}
+				return "", err
+			}
+			moved++
+		}
+		return movedWords(counted(moved, "roll", "rolls"), to), nil
+	})
+}
+
+// start puts a batch into the chemistry.
+func (p staffPages) start(c echo.Context) error {
+	return p.changeBatch(c, "start", func(b batchChange) (string, error) {
+		var wrong faults
+		developerC := decimal(b.values.Get("start.developer_c"), "developer_c", "temperature", &wrong)
+		if err := wrong.err(); err != nil {
+			return "", err
+		}
+		batch, err := p.services.Batches.Start(c.Request().Context(), b.by, b.batch, b.version, developerC)
+		if jobs.CodeOf(err) == jobs.Refused {
+			refused := problemOf(err).Detail
+			return "", &jobs.Error{Code: jobs.Refused, Message: refused, Fields: []jobs.FieldError{{Field: "developer_c", Message: refused}}}
+		}
+		return "Batch " + keyText(b.batch) + " is developing for " + chemistry.FormatClock(batch.Develop) + ".", err
+	})
+}
+
+// takeReading keeps a temperature that was taken during a run.
+func (p staffPages) takeReading(c echo.Context) error {
+	return p.changeBatch(c, "reading", func(b batchChange) (string, error) {
+		var wrong faults
+		reading := jobs.Reading{Step: b.values.Get("reading.step"), Note: b.values.Get("reading.note")}
+		reading.TempC = decimal(b.values.Get("reading.temp_c"), "temp_c", "temperature", &wrong)
+		if err := wrong.err(); err != nil {
+			return "", err
+		}
+		err := p.services.Batches.TakeReading(c.Request().Context(), b.by, b.batch, reading)
+		return "Kept: " + reading.Step + " at " + degrees(reading.TempC) + " °C.", err
+	})
+}
+
+// decimal reads a number with a point or a comma, which must be there.
+func decimal(text, field, what string, wrong *faults) float64 {
+	text = strings.TrimSpace(text)
+	if text == "" {
+		wrong.add(field, "the %s is missing", what)
+		return 0
+	}
+	number, err := strconv.ParseFloat(strings.Replace(text, ",", ".", 1), 64)
+	if err != nil {
+		wrong.add(field, "%q is no number; write it like 37.8", text)
+	}
+	return number
+}
+
+// outcomeForm is what became of a roll, as it was chosen.
+type outcomeForm struct {
+	Roll   string `form:"roll"`
+	State  string `form:"state"`
+	Reason string `form:"reason"`
+}
+
+type outcomesForm struct {
+	Finish []outcomeForm `form:"finish" most:"500"`
+	Stop   []outcomeForm `form:"stop" most:"500"`
+}
+
+// outcomesOf reads what became of the rolls; a roll of which nothing is said is
+// named.
+func outcomesOf(rows []outcomeForm, form string) ([]jobs.RollOutcome, error) {
+	var wrong faults
+	outcomes := make([]jobs.RollOutcome, len(rows))
+	for i, row := range rows {
+		field := fmt.Sprintf("%s[%d].", form, i)
+		if row.State == "" {
+			wrong.add(field+"state", "say what became of this roll")
+		}
+		outcomes[i] = jobs.RollOutcome{
+			Roll: jobs.RollID(key(row.Roll, field+"roll", &wrong)), State: jobs.RollState(row.State), Reason: row.Reason,
+		}
+	}
+	return outcomes, wrong.err()
+}
+
+// named gives the outcomes in an error the names that the form has for them.
+func named(err error, form string) error {
+	wrong, ok := staffFaults(err)
+	if !ok || len(wrong.list) == 0 || wrong.list[0].Field == "" {
+		return err
+	}
+	list := slices.Clone(wrong.list)
+	for i := range list {
+		rest, isOutcome := strings.CutPrefix(list[i].Field, "outcomes")
+		if isOutcome {
+			list[i].Field = form + rest
+		} else {
+			list[i].Field = form + "." + list[i].Field
+		}
+	}
+	return &jobs.Error{Code: jobs.CodeOf(err), Message: problemOf(err).Detail, Fields: list}
+}
+
+// finish ends a run: film dries, or is spoiled with a reason.
+func (p staffPages) finish(c echo.Context) error {
+	return p.changeBatch(c, "", func(b batchChange) (string, error) {
+		var form outcomesForm
+		if err := readForm(c, &form); err != nil {
+			return "", err
+		}
+		outcomes, err := outcomesOf(form.Finish, "finish")
+		if err != nil {
+			return "", err
+		}
+		batch, err := p.services.Batches.Finish(c.Request().Context(), b.by, b.batch, b.version, outcomes)
+		return "Batch " + keyText(b.batch) + " is finished: " + outcomeWords(batch.Rolls) + ".", named(err, "finish")
+	})
+}
+
+// stop breaks a run off with a reason and an outcome for every roll.
+func (p staffPages) stop(c echo.Context) error {
+	return p.changeBatch(c, "", func(b batchChange) (string, error) {
+		var form outcomesForm
+		if err := readForm(c, &form); err != nil {
+			return "", err
+		}
+		outcomes, err := outcomesOf(form.Stop, "stop")
+		if err != nil {
+			return "", err
+		}
+		_, err = p.services.Batches.Stop(c.Request().Context(), b.by, b.batch, b.version, b.values.Get("stop.reason"), outcomes)
+		return "Batch " + keyText(b.batch) + " is stopped.", named(err, "stop")
+	})
+}
+
+// outcomeWords counts what became of the rolls of a batch.
+func outcomeWords(rolls []jobs.RollView) string {
+	var words []string
+	for _, state := range jobs.RollStates {
+		n := 0
+		for _, roll := range rolls {
+			if roll.State == state {
+				n++
+			}
+		}
+		if n > 0 {
+			words = append(words, counted(n, "roll", "rolls")+" "+string(state))
+		}
+	}
+	return listWords(words)
+}
