@@ -86,9 +86,9 @@ func (r *reader) because(v verdict) string {
 func pushInWords(stops chemistry.Stops) string {
 	switch {
 	case stops > 0:
-		return "push " + stops.String()
+		return "push " + strings.TrimPrefix(stops.String(), "+")
 	case stops < 0:
-		return "pull " + stops.String()
+		return "pull " + strings.TrimPrefix((-stops).String(), "+")
 	}
 	return "no push"
 }
