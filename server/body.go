@@ -1,12 +1,15 @@
 package server
 
 import (
+	"bytes"
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
 	"mime"
 	"net/http"
+	"reflect"
 	"strings"
 
 	"github.com/labstack/echo/v4"
@@ -41,9 +44,13 @@ func (strictJSON) Serialize(c echo.Context, value any, indent string) error {
 // Deserialize reads the body. A value of the wrong kind names its field; any
 // other broken body says what is broken.
 func (strictJSON) Deserialize(c echo.Context, into any) error {
-	decoder := json.NewDecoder(c.Request().Body)
+	text, err := io.ReadAll(c.Request().Body)
+	if err != nil {
+		return err
+	}
+	decoder := json.NewDecoder(bytes.NewReader(text))
 	decoder.DisallowUnknownFields()
-	err := decoder.Decode(into)
+	err = decoder.Decode(into)
 	if err == nil {
 		if _, err = decoder.Token(); errors.Is(err, io.EOF) {
 			return nil
@@ -52,13 +59,9 @@ func (strictJSON) Deserialize(c echo.Context, into any) error {
 			return broken("there is more text after the value")
 		}
 	}
-	var known *jobs.Error
-	var plain *echo.HTTPError
 	var wrongType *json.UnmarshalTypeError
 	var syntax *json.SyntaxError
 	switch {
-	case errors.As(err, &known), errors.As(err, &plain):
-		return err
 	case errors.Is(err, io.EOF):
 		return broken("it is empty")
 	case errors.Is(err, io.ErrUnexpectedEOF):
@@ -66,8 +69,9 @@ func (strictJSON) Deserialize(c echo.Context, into any) error {
 	case errors.As(err, &syntax):
 		return broken(fmt.Sprintf("%s (at byte %d)", syntax.Error(), syntax.Offset))
 	case errors.As(err, &wrongType):
-		return jobs.InvalidField(wrongType.Field, "%s: a %s is wanted here, not a %s",
-			wrongType.Field, jsonKind(wrongType.Type.Kind().String()), wrongType.Value)
+		field := pathAt(text, wrongType.Offset)
+		return jobs.InvalidField(field, "%s: %s is wanted here, not %s", cmp.Or(field, "the whole body"),
+			wantedKind(wrongType.Type), foundKind(wrongType.Value))
 	}
 	// Unknown fields, and what a type's own reading refuses.
 	return broken(strings.TrimPrefix(err.Error(), "json: "))
@@ -77,17 +81,35 @@ func broken(why string) error {
 	return echo.NewHTTPError(http.StatusBadRequest, "The JSON body cannot be read: "+why+".")
 }
 
-// jsonKind names a Go kind in the words of JSON.
-func jsonKind(kind string) string {
-	switch {
-	case strings.HasPrefix(kind, "int"), strings.HasPrefix(kind, "uint"), strings.HasPrefix(kind, "float"):
-		return "number"
-	case kind == "bool":
-		return "boolean"
-	case kind == "slice", kind == "array":
-		return "list"
-	case kind == "struct", kind == "map":
-		return "object"
+// wantedKind names the kind of a Go type in the words of JSON.
+func wantedKind(t reflect.Type) string {
+	switch t.Kind() {
+	case reflect.Float64:
+		return "a number"
+	case reflect.Bool:
+		return "true or false"
+	case reflect.String:
+		return "text"
+	case reflect.Slice:
+		return "a list"
+	case reflect.Struct, reflect.Map:
+		return "an object"
 	}
-	return kind
+	return "a whole number"
+}
+
+// foundKind names what encoding/json calls "object" or "number 1.5".
+func foundKind(value string) string {
+	kind, number, _ := strings.Cut(value, " ")
+	switch kind {
+	case "object":
+		return "an object"
+	case "array":
+		return "a list"
+	case "string":
+		return "text"
+	case "bool":
+		return "true or false"
+	}
+	return cmp.Or(number, "a number")
 }

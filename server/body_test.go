@@ -13,6 +13,7 @@ import (
 
 	"wetside/chemistry"
 	"wetside/server"
+	"wetside/server/api"
 )
 
 // body is what the stand-in below reads: a number, a checked name, a list and
@@ -64,8 +65,12 @@ func TestJSONBodiesAreReadStrictly(t *testing.T) {
 		{`{name:1}`, http.StatusBadRequest, "at byte"},
 		{`{"name":"a","nmae":"b"}`, http.StatusBadRequest, "nmae"},
 		{`{"name":"a","push":0.77}`, http.StatusBadRequest, "0.77"},
-		{`{"name":"a","count":"2"}`, http.StatusUnprocessableEntity, "count: a number is wanted"},
-		{`{"name":"a","rolls":{}}`, http.StatusUnprocessableEntity, "rolls: a list is wanted"},
+		{`{"name":"a","count":"2"}`, http.StatusUnprocessableEntity, "count: a whole number is wanted here, not text"},
+		{`{"name":"a","rolls":{}}`, http.StatusUnprocessableEntity, "rolls: a list is wanted here, not an object"},
+		{`{"name":"a","rolls":[{"ei":1},{"ei":{"a":1}}]}`, http.StatusUnprocessableEntity, "rolls[1].ei: a whole number is wanted here, not an object"},
+		{`{"name":"a","rolls":[{"ei":1.5}]}`, http.StatusUnprocessableEntity, "rolls[0].ei: a whole number is wanted here, not 1.5"},
+		{`{"name":true}`, http.StatusUnprocessableEntity, "name: text is wanted here, not true or false"},
+		{`[]`, http.StatusUnprocessableEntity, "the whole body: an object is wanted here, not a list"},
 		{`{}`, http.StatusUnprocessableEntity, "name is missing"},
 		{`{"name":"toolong"}`, http.StatusUnprocessableEntity, "at most 5 characters"},
 		{`{"name":"a","rolls":[{},{"ei":101}]}`, http.StatusUnprocessableEntity, "EI must be at most 100"},
@@ -79,23 +84,19 @@ func TestJSONBodiesAreReadStrictly(t *testing.T) {
 	b.do(http.MethodPost, "/send", strings.NewReader(`{"name":"a"}`), "Content-Type", "text/plain").status(http.StatusUnsupportedMediaType)
 }
 
-// Programs get the same errors as application/problem+json.
+// Programs are told the same as JSON.
 func TestProgramsAreToldWhatIsWrong(t *testing.T) {
 	t.Parallel()
 	l := open(t)
 	got := browse(t, l.URL).get("/api/v1/nowhere").status(http.StatusNotFound)
-	if kind := got.Header.Get("Content-Type"); kind != "application/problem+json" {
+	if kind := got.Header.Get("Content-Type"); kind != "application/json" {
 		t.Errorf("content type %q", kind)
 	}
-	var problem struct {
-		Title, Detail, Code string
-		Status              int
-		RequestID           string `json:"request_id"`
-	}
-	if err := json.Unmarshal([]byte(got.body), &problem); err != nil {
+	var told api.Error
+	if err := json.Unmarshal([]byte(got.body), &told); err != nil {
 		t.Fatal(err)
 	}
-	if problem.Code != "not_found" || problem.Status != 404 || problem.Detail == "" || problem.RequestID != got.Header.Get("X-Request-Id") {
-		t.Errorf("problem %+v", problem)
+	if told.Error.Code != "not_found" || told.Error.Message == "" || told.Error.RequestId != got.Header.Get("X-Request-Id") {
+		t.Errorf("told %+v", told)
 	}
 }

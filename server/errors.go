@@ -50,15 +50,13 @@ var statusMessages = map[int]string{
 
 const internalMessage = "Something went wrong on our side. Nothing was stored by halves; try again."
 
-// problem is an error as it is shown, to people on a page and to programs as
-// application/problem+json (RFC 9457).
+// problem is an error as it is shown, to people on a page and to programs.
 type problem struct {
-	Title     string            `json:"title"`
-	Status    int               `json:"status"`
-	Detail    string            `json:"detail"`
-	Code      jobs.Code         `json:"code"`
-	Fields    []jobs.FieldError `json:"fields,omitempty"`
-	RequestID string            `json:"request_id"`
+	Status    int
+	Detail    string
+	Code      jobs.Code
+	Fields    []jobs.FieldError
+	RequestID string
 }
 
 // problemOf turns any error into what may be shown of it. A fault of ours has
@@ -80,7 +78,6 @@ func problemOf(err error) problem {
 		p.Status = http.StatusServiceUnavailable
 		p.Code, p.Detail = statusCodes[p.Status], statusMessages[p.Status]
 	}
-	p.Title = http.StatusText(p.Status)
 	return p
 }
 
@@ -121,15 +118,6 @@ func calmly(answer func(echo.Context, problem) error, c echo.Context, p problem)
 
 // apiPrefix begins the address of everything that programs call.
 const apiPrefix = "/api/"
-
-func errorJSON(c echo.Context, p problem) error {
-	if c.Request().Method == http.MethodHead {
-		return c.NoContent(p.Status)
-	}
-	c.Response().Header().Set(echo.HeaderContentType, "application/problem+json")
-	c.Response().WriteHeader(p.Status)
-	return c.Echo().JSONSerializer.Serialize(c, p, "")
-}
 
 // errorTitles heads the page of an error.
 var errorTitles = map[jobs.Code]string{

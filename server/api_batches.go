@@ -1,0 +1,67 @@
+package server
+
+import (
+	"context"
+
+	"wetside/jobs"
+	"wetside/server/api"
+)
+
+func apiBatch(b jobs.Batch) api.Batch {
+	return api.Batch{
+		Id: b.ID, Line: b.Line, LineName: b.LineName, Process: b.Process, Solution: b.Solution, Push: b.Push,
+		DevelopS: b.Develop, TempC: b.TempC, State: b.State, PlannedStart: b.PlannedStart, StartedAt: b.StartedAt,
+		EndedAt: b.EndedAt, Reason: b.Reason, Rolls: each(b.Rolls, apiRollView), Version: b.Version,
+	}
+}
+
+// ListBatches lists batches, the newest first.
+func (a apiCalls) ListBatches(ctx context.Context, request api.ListBatchesRequestObject) (api.ListBatchesResponseObject, error) {
+	limit := pageSize(request.Params.Limit)
+	batches, err := a.services.Batches.Batches(ctx, jobs.BatchQuery{
+		Open: request.Params.Open, Before: request.Params.Before, Limit: limit,
+	})
+	answer := api.ListBatches200JSONResponse{Batches: each(batches, apiBatch)}
+	if len(batches) == limit {
+		answer.Next = batches[limit-1].ID
+	}
+	return answer, err
+}
+
+// AcceptBatch makes a batch of queued rolls.
+func (a apiCalls) AcceptBatch(ctx context.Context, request api.AcceptBatchRequestObject) (api.AcceptBatchResponseObject, error) {
+	batch, err := a.services.Batches.Accept(ctx, by(ctx), jobs.BatchDraft{
+		Line: request.Body.Line, Rolls: request.Body.Rolls, PlannedStart: request.Body.PlannedStart,
+	})
+	return api.AcceptBatch201JSONResponse(apiBatch(batch)), err
+}
+
+// GetBatch shows one batch.
+func (a apiCalls) GetBatch(ctx context.Context, request api.GetBatchRequestObject) (api.GetBatchResponseObject, error) {
+	batch, err := a.services.Batches.Batch(ctx, request.Id)
+	return api.GetBatch200JSONResponse(apiBatch(batch)), err
+}
+
+// ListBatchEvents lists what happened to a batch and the rolls in it.
+func (a apiCalls) ListBatchEvents(ctx context.Context, request api.ListBatchEventsRequestObject) (api.ListBatchEventsResponseObject, error) {
+	events, err := a.services.Batches.BatchHistory(ctx, request.Id)
+	return api.ListBatchEvents200JSONResponse{Events: each(events, apiEvent)}, err
+}
+
+// LockBatch fixes the rolls of a batch.
+func (a apiCalls) LockBatch(ctx context.Context, request api.LockBatchRequestObject) (api.LockBatchResponseObject, error) {
+	batch, err := a.services.Batches.Lock(ctx, by(ctx), request.Id, request.Body.Version)
+	return api.LockBatch200JSONResponse(apiBatch(batch)), err
+}
+
+// UnlockBatch lets the rolls of a batch be moved again.
+func (a apiCalls) UnlockBatch(ctx context.Context, request api.UnlockBatchRequestObject) (api.UnlockBatchResponseObject, error) {
+	batch, err := a.services.Batches.Unlock(ctx, by(ctx), request.Id, request.Body.Version)
+	return api.UnlockBatch200JSONResponse(apiBatch(batch)), err
+}
+
+// CancelBatch gives the rolls of a batch back to the queue.
+func (a apiCalls) CancelBatch(ctx context.Context, request api.CancelBatchRequestObject) (api.CancelBatchResponseObject, error) {
+	batch, err := a.services.Batches.CancelBatch(ctx, by(ctx), request.Id, request.Body.Version, request.Body.Reason)
+	return api.CancelBatch200JSONResponse(apiBatch(batch)), err
+}

@@ -1,0 +1,41 @@
+package server
+
+import (
+	"context"
+
+	"wetside/jobs"
+	"wetside/server/api"
+)
+
+func apiFill(f jobs.Fill) api.Fill {
+	return api.Fill{
+		Id: f.ID, Solution: f.Solution, SolutionName: f.SolutionName, Line: f.Line, LineName: f.LineName, VolumeMl: f.VolumeML,
+		FilledAt: f.FilledAt, DumpedAt: f.DumpedAt, DumpReason: f.DumpReason, Rolls: f.Rolls, AreaM2: f.AreaM2,
+	}
+}
+
+// ListFills lists the fills in use and those dumped lately.
+func (a apiCalls) ListFills(ctx context.Context, _ api.ListFillsRequestObject) (api.ListFillsResponseObject, error) {
+	fills, err := a.services.Fills.Fills(ctx)
+	return api.ListFills200JSONResponse{Fills: each(fills, apiFill)}, err
+}
+
+// GetFill shows one fill with its ledger.
+func (a apiCalls) GetFill(ctx context.Context, request api.GetFillRequestObject) (api.GetFillResponseObject, error) {
+	fill, ledger, err := a.services.Fills.Fill(ctx, request.Id)
+	return api.GetFill200JSONResponse{Fill: apiFill(fill), Ledger: each(ledger, func(e jobs.FillEntry) api.FillEntry {
+		return api.FillEntry{At: e.At, Batch: e.Batch, Rolls: e.Rolls, AreaM2: e.AreaM2, By: e.By}
+	})}, err
+}
+
+// PourFill records a fresh fill.
+func (a apiCalls) PourFill(ctx context.Context, request api.PourFillRequestObject) (api.PourFillResponseObject, error) {
+	fill, err := a.services.Fills.PourFill(ctx, by(ctx), request.Body.Solution, request.Body.Line, request.Body.VolumeMl)
+	return api.PourFill201JSONResponse(apiFill(fill)), err
+}
+
+// DumpFill ends a fill.
+func (a apiCalls) DumpFill(ctx context.Context, request api.DumpFillRequestObject) (api.DumpFillResponseObject, error) {
+	fill, err := a.services.Fills.DumpFill(ctx, by(ctx), request.Id, request.Body.Reason)
+	return api.DumpFill200JSONResponse(apiFill(fill)), err
+}
