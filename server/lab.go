@@ -51,3 +51,10 @@ func (l *labCache) get(ctx context.Context) labInfo {
 	l.mu.Unlock()
 	return info
 }
+
+// forget makes the next page read the lab anew, because it was just changed.
+func (l *labCache) forget() {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	l.read = time.Time{}
+}

@@ -22,16 +22,16 @@ type Route struct {
 // table lists everything that the server answers. The main links of a page
 // stand in the order of the table.
 func table(s *site) []Route {
-	return slices.Concat(publicRoutes(s), staffRoutes(s))
+	door := newSignInPages(s)
+	return slices.Concat(publicRoutes(s, door), staffRoutes(s), chemistryRoutes(s), setUpRoutes(s), apiRoutes(s, door))
 }
 
 // publicRoutes lists what is answered before anybody signs in.
-func publicRoutes(s *site) []Route {
+func publicRoutes(s *site, door signInPages) []Route {
 	const get, post = http.MethodGet, http.MethodPost
 	front := frontPages{s}
 	orders := newOrderPages(s)
 	tracking := trackingPages{s}
-	door := newSignInPages(s)
 	// Typing at an order asks for the lab's reading again and again.
 	typing, guessing := newLimiter(200, 2*time.Second), newLimiter(20, 10*time.Second)
 	return []Route{

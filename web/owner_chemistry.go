@@ -3,9 +3,10 @@ package web
 // ChemistryPage shows every fill in use, by line.
 type ChemistryPage struct {
 	Frame
-	Lines  []ChemistryLine
-	Dumped []FillCard // of the last 30 days
-	CanAdd bool       // there is a line and a solution to pour
+	Lines   []ChemistryLine
+	Wanting []FillCard // in use, and wanting to be replaced now or soon
+	Dumped  []FillCard // of the last 30 days
+	CanAdd  bool       // there is a line and a solution to pour
 }
 
 // Template names the page's file.

@@ -1,0 +1,243 @@
+package server
+
+import (
+	"fmt"
+	"net/http"
+	"slices"
+	"strings"
+
+	"github.com/labstack/echo/v4"
+
+	"wetside/chemistry"
+	"wetside/jobs"
+	"wetside/web"
+)
+
+// linePages keep the machines and tanks.
+type linePages struct{ *site }
+
+func (p linePages) list(c echo.Context) error {
+	catalogue, err := p.services.Catalogue.Catalogue(c.Request().Context())
+	if err != nil {
+		return err
+	}
+	page := &web.LinesPage{OwnerFrame: ownerFrame("/lines", "Lines", faults{})}
+	for _, line := range sortedLines(catalogue) {
+		var takes []string
+		for _, format := range chemistry.Formats {
+			if units := line.Takes[format]; units > 0 {
+				takes = append(takes, fmt.Sprintf("%d × %s", line.Capacity/units, format))
+			}
+		}
+		row := web.LineRow{
+			ID: int64(line.ID), Name: line.Name, Runs: runsWords(line), Capacity: counted(line.Capacity, "unit", "units"),
+			Takes: strings.Join(takes, " or "), Turnaround: plainFloat(float64(line.Turnaround)/60) + " min", State: useChip(line.Active),
+		}
+		if line.Rotary {
+			row.Runs += "; rotary"
+		}
+		page.Lines = append(page.Lines, row)
+	}
+	return p.show(c, http.StatusOK, page)
+}
+
+func (p linePages) blank(c echo.Context) error {
+	return p.showForm(c, jobs.Line{}, newTypedForm(lineFormOf(jobs.Line{Active: true}), faults{}))
+}
+
+func (p linePages) form(c echo.Context) error {
+	line, err := p.find(c)
+	if err != nil {
+		return err
+	}
+	return p.showForm(c, line, newTypedForm(lineFormOf(line), faults{}))
+}
+
+// find returns the line in the address; the zero one for a new one.
+func (p linePages) find(c echo.Context) (jobs.Line, error) {
+	id, err := entryKey(c)
+	if err != nil || id == 0 {
+		return jobs.Line{}, err
+	}
+	catalogue, err := p.services.Catalogue.Catalogue(c.Request().Context())
+	if err != nil {
+		return jobs.Line{}, err
+	}
+	line, ok := catalogue.Lines[jobs.LineID(id)]
+	if !ok {
+		return line, jobs.Errorf(jobs.NotFound, "There is no such line.")
+	}
+	return line, nil
+}
+
+func (p linePages) save(c echo.Context) error {
+	var form lineForm
+	if err := readForm(c, &form); err != nil {
+		return err
+	}
+	form.complete()
+	was, err := p.find(c)
+	if err != nil {
+		return err
+	}
+	var wrong faults
+	line, rename := form.line(&wrong)
+	line.ID = was.ID
+	if len(wrong.list) > 0 {
+		_, err := jobs.CheckLine(line)
+		wrong.also(err, rename)
+		return p.showForm(c, was, newTypedForm(form, wrong))
+	}
+	saved, err := p.services.Catalogue.SaveLine(c.Request().Context(), actorOf(c), line)
+	if jobs.CodeOf(err) == jobs.Stale {
+		now, err := p.find(c)
+		if err != nil {
+			return err
+		}
+		stored := lineFormOf(now)
+		form.Version = stored.Version
+		return p.showForm(c, now, newTypedForm(form, changedMeanwhile("this line")).beside(stored))
+	}
+	if found, ok := faultsOf(err); ok {
+		return p.showForm(c, was, newTypedForm(form, found.renamed(rename)))
+	}
+	if err != nil {
+		return err
+	}
+	return p.done(c, entryPath("/lines", saved.ID), savedWords(was.ID == 0, saved.Name))
+}
+
+// lineForm is a line as it was typed. Runs stand in the order of
+// chemistry.Processes, takes in that of chemistry.Formats.
+type lineForm struct {
+	Version    string         `form:"version"`
+	Name       string         `form:"name"`
+	Capacity   string         `form:"capacity"`
+	Turnaround string         `form:"turnaround"` // minutes
+	Rotary     bool           `form:"rotary"`
+	Active     bool           `form:"active"`
+	Runs       []lineRunForm  `form:"runs" most:"4"`
+	Takes      []lineTakeForm `form:"takes" most:"4"`
+}
+
+type lineRunForm struct {
+	Variant string `form:"variant"` // "" when the line does not run it
+}
+
+type lineTakeForm struct {
+	Units string `form:"units"` // "" when it does not fit
+}
+
+// standardVariant is how a form names the standard variant of a cycle, because
+// an empty choice is none.
+const standardVariant = "standard"
+
+func lineFormOf(line jobs.Line) lineForm {
+	form := lineForm{
+		Version: fmt.Sprint(line.Version), Name: line.Name, Capacity: plainInt(line.Capacity),
+		Turnaround: plainFloat(float64(line.Turnaround) / 60), Rotary: line.Rotary, Active: line.Active,
+	}
+	form.complete()
+	for _, run := range line.Runs {
+		form.Runs[slices.Index(chemistry.Processes, run.Process)].Variant = run.Variant
+		if run.Variant == "" {
+			form.Runs[slices.Index(chemistry.Processes, run.Process)].Variant = standardVariant
+		}
+	}
+	for i, format := range chemistry.Formats {
+		form.Takes[i].Units = plainInt(line.Takes[format])
+	}
+	return form
+}
+
+// complete adds the rows that a form did not send.
+func (f *lineForm) complete() {
+	f.Runs = append(f.Runs, make([]lineRunForm, len(chemistry.Processes)-len(f.Runs))...)
+	f.Takes = append(f.Takes, make([]lineTakeForm, len(chemistry.Formats)-len(f.Takes))...)
+}
+
+// line turns what was typed into a line, and returns how the form names the
+// fields of the rules.
+func (f lineForm) line(wrong *faults) (jobs.Line, func(string) string) {
+	line := jobs.Line{
+		Version: versionOf(f.Version), Name: f.Name, Rotary: f.Rotary, Active: f.Active,
+		Capacity: count(f.Capacity, "capacity", wrong), Takes: map[chemistry.Format]int{},
+	}
+	const mostMinutes = 24 * 60
+	minutes := measure(f.Turnaround, "turnaround", wrong)
+	if !(minutes >= 0 && minutes <= mostMinutes) {
+		wrong.add("turnaround", "a load cannot take %g minutes, allowed are 0 to %d", minutes, mostMinutes)
+		minutes = 0
+	}
+	line.Turnaround = int(minutes*60 + 0.5)
+	names := map[string]string{"runs": "runs[0].variant", "takes": "takes[0].units"}
+	for i, run := range f.Runs {
+		if run.Variant == "" {
+			continue
+		}
+		names[fmt.Sprintf("runs[%d]", len(line.Runs))] = fmt.Sprintf("runs[%d].variant", i)
+		variant := run.Variant
+		if variant == standardVariant {
+			variant = ""
+		}
+		line.Runs = append(line.Runs, jobs.LineProcess{Process: chemistry.Processes[i], Variant: variant})
+	}
+	for i, take := range f.Takes {
+		field := fmt.Sprintf("takes[%d].units", i)
+		names["takes["+string(chemistry.Formats[i])+"]"] = field
+		if strings.TrimSpace(take.Units) != "" {
+			line.Takes[chemistry.Formats[i]] = count(take.Units, field, wrong)
+		}
+	}
+	return line, func(field string) string {
+		if name, ok := names[field]; ok {
+			return name
+		}
+		return field
+	}
+}
+
+func (p linePages) showForm(c echo.Context, saved jobs.Line, f typedForm) error {
+	title := saved.Name
+	if saved.ID == 0 {
+		title = "New line"
+	}
+	page := &web.LinePage{
+		OwnerFrame: ownerFrame("/lines", title, f.wrong),
+		Entry:      web.Entry{Path: entryPath("/lines", saved.ID), New: saved.ID == 0, Version: f.values["version"]},
+		Name:       f.needed(web.Text, "name", "Name", ""),
+		Capacity:   measured(f.needed(web.Number, "capacity", "One load takes", "In units of your own choice, 1 to 10000: hangers, spirals, centimetres of rack."), "units"),
+		Turnaround: measured(f.field(web.Number, "turnaround", "A load takes, beside its development", "Loading, the other baths, washing, cleaning up; 0 to 1440."), "min"),
+		Rotary:     f.field(web.Checkbox, "rotary", "Rotary", "Agitation never stops. It shortens black-and-white times."),
+		Active:     f.field(web.Checkbox, "active", "In use", "Untick it when the line stands still. Nothing is planned for it then."),
+	}
+	for i, process := range chemistry.Processes {
+		page.Runs = append(page.Runs, web.LineRunFields{Index: i, Process: string(process),
+			Variant: f.needed(web.Select, fmt.Sprintf("runs[%d].variant", i), processNames[process], "", variantOptions(process)...)})
+	}
+	for i, format := range chemistry.Formats {
+		label := "A roll of " + format.String()
+		if format == chemistry.Format4x5 {
+			label = "A roll's " + format.String() + " sheets"
+		}
+		page.Takes = append(page.Takes, web.LineTakeFields{Index: i, Format: string(format),
+			Units: measured(f.field(web.Number, fmt.Sprintf("takes[%d].units", i), label, "Empty when it does not fit."), "units")})
+	}
+	return p.show(c, f.wrong.status(), page)
+}
+
+// variantOptions offers the variants of a process's cycle.
+func variantOptions(process chemistry.Process) []web.Option {
+	options := []web.Option{{Label: "Does not run it"}}
+	for _, variant := range chemistry.Variants(process) {
+		cycle, err := chemistry.CycleFor(process, variant)
+		if err != nil {
+			continue // the list and the cycles are one table
+		}
+		if variant == "" {
+			variant = standardVariant
+		}
+		options = append(options, web.Option{Value: variant, Label: "Runs " + cycle.Name})
+	}
+	return options
+}
