@@ -6,7 +6,6 @@ import (
 	"os"
 	"os/exec"
 	"sync"
-	"syscall"
 	"testing"
 	"time"
 
@@ -72,9 +71,6 @@ func openChrome(t *testing.T, width, height int) *chrome {
 		chromedp.WindowSize(width, height), chromedp.UserDataDir(t.TempDir()),
 		chromedp.Flag("disable-background-networking", true), chromedp.Flag("disable-component-update", true),
 		chromedp.Flag("disable-sync", true), chromedp.Flag("disable-quic", true), chromedp.Flag("disable-dev-shm-usage", true),
-		chromedp.ModifyCmdFunc(func(cmd *exec.Cmd) {
-			cmd.SysProcAttr = &syscall.SysProcAttr{Pdeathsig: syscall.SIGKILL}
-		}),
 	}
 	if os.Geteuid() == 0 {
 		options = append(options, chromedp.NoSandbox)
@@ -83,9 +79,12 @@ func openChrome(t *testing.T, width, height int) *chrome {
 	t.Cleanup(cancel)
 	ctx, cancel := chromedp.NewContext(allocated)
 	t.Cleanup(cancel)
-	c := &chrome{t, ctx}
-	c.do("open a tab", chromedp.EmulateViewport(int64(width), int64(height)))
-	return c
+	// The browser lives as long as the context of its first step, which for that
+	// reason has no limit of its own.
+	if err := chromedp.Do(ctx, chromedp.EmulateViewport(int64(width), int64(height))); err != nil {
+		t.Fatalf("open a tab: %v", err)
+	}
+	return &chrome{t, ctx}
 }
 
 // do runs steps, and fails the test with the page as it stands when one does

@@ -11,6 +11,7 @@ import (
 	"os/signal"
 	"strings"
 	"syscall"
+	_ "time/tzdata" // a bare machine knows no time zones
 )
 
 // stdio is where a command reads and writes, so that tests can stand in.

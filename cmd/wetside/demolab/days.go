@@ -42,7 +42,7 @@ func (l *lab) takenBy(day, hour int) int {
 
 // hour is what staff do in an hour of a working day.
 func (l *lab) hour(ctx context.Context, at time.Time, hour int) error {
-	steps := []func(context.Context, time.Time) error{l.finishBatches, l.dryAndFinish, l.handOver, l.answerQuestions, l.unpack}
+	steps := []func(context.Context, time.Time) error{l.finishBatches, l.freshen, l.dryAndFinish, l.handOver, l.answerQuestions, l.unpack}
 	if hour%2 == 0 {
 		steps = append(steps, l.plan)
 	}
@@ -210,6 +210,42 @@ func (l *lab) finishBatches(ctx context.Context, at time.Time) error {
 			}
 		}
 		if _, err := l.Batches.Finish(ctx, l.staff, batch.ID, batch.Version, outcomes); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// freshen pours a fresh fill where a reused solution has taken most of what it
+// can.
+func (l *lab) freshen(ctx context.Context, at time.Time) error {
+	catalogue, err := l.Catalogue.Catalogue(ctx)
+	if err != nil {
+		return err
+	}
+	fills, err := l.Fills.Fills(ctx)
+	if err != nil {
+		return err
+	}
+	for _, fill := range fills {
+		if !fill.DumpedAt.IsZero() {
+			continue
+		}
+		_, ledger, err := l.Fills.Fill(ctx, fill.ID)
+		if err != nil {
+			return err
+		}
+		state, err := fill.State(catalogue.Solutions[fill.Solution], ledger, at)
+		if err != nil {
+			return err
+		}
+		if state.Verdict != chemistry.DueSoon && state.Verdict != chemistry.Exhausted {
+			continue
+		}
+		if _, err := l.Fills.DumpFill(ctx, l.staff, fill.ID, "It has taken most of what it can."); err != nil {
+			return err
+		}
+		if _, err := l.Fills.PourFill(ctx, l.staff, fill.Solution, fill.Line, fill.VolumeML); err != nil {
 			return err
 		}
 	}
