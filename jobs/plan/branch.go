@@ -41,6 +41,7 @@ type branching struct {
 	best  answer
 	gains [2][]gain // of moving a column down and up
 	mark  mark      // scratch
+	nodes int
 }
 
 // gain is what branching on a column one way has done to the cost so far, for
@@ -63,6 +64,11 @@ func minimise(p *program, cutoff float64, e *effort) answer {
 	switch out {
 	case solved:
 		b.best.bound = b.s.value() - nudgeTotal
+		for sort := range dives {
+			if b.s.value() <= b.limit() && b.s.work < e.left {
+				b.dive(sort, e.left)
+			}
+		}
 		b.node(e.left)
 	case spent:
 		b.best.proven = false
@@ -90,6 +96,12 @@ func (b *branching) node(allowed int) {
 		if b.fraction() < 0 {
 			b.take()
 			return
+		}
+		if b.nodes++; b.nodes%10 == 0 {
+			b.dive(dive(b.nodes/10%int(dives)), allowed)
+			if b.s.value() > b.limit() {
+				return
+			}
 		}
 		c := b.choose(allowed)
 		if c.closed[0] && c.closed[1] {
