@@ -2,6 +2,7 @@ package server
 
 import (
 	"context"
+	"time"
 
 	"wetside/jobs"
 	"wetside/server/api"
@@ -30,9 +31,14 @@ func (a apiCalls) ListBatches(ctx context.Context, request api.ListBatchesReques
 
 // AcceptBatch makes a batch of queued rolls.
 func (a apiCalls) AcceptBatch(ctx context.Context, request api.AcceptBatchRequestObject) (api.AcceptBatchResponseObject, error) {
-	batch, err := a.services.Batches.Accept(ctx, by(ctx), jobs.BatchDraft{
-		Line: request.Body.Line, Rolls: request.Body.Rolls, PlannedStart: request.Body.PlannedStart,
-	})
+	draft := jobs.BatchDraft{Line: request.Body.Line, Rolls: request.Body.Rolls}
+	if text := request.Body.PlannedStart; text != "" {
+		var err error
+		if draft.PlannedStart, err = time.Parse(time.RFC3339, text); err != nil {
+			return nil, jobs.InvalidField("planned_start", "%q is no time; write it like 2026-03-02T10:42:00Z", text)
+		}
+	}
+	batch, err := a.services.Batches.Accept(ctx, by(ctx), draft)
 	return api.AcceptBatch201JSONResponse(apiBatch(batch)), err
 }
 

@@ -98,5 +98,6 @@ func (a apiCalls) ChangeLab(ctx context.Context, request api.ChangeLabRequestObj
 		Name: sent.Name, ReadyHours: sent.ReadyHours, CombineBW: sent.CombineBw, TolerancePercent: sent.TolerancePercent,
 		OpensAt: sent.OpensAt, ClosesAt: sent.ClosesAt, TimeZone: sent.TimeZone, ReturnAddress: sent.ReturnAddress, Version: sent.Version,
 	})
+	a.lab.forget()
 	return api.ChangeLab200JSONResponse(apiLab(saved)), err
 }

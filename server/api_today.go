@@ -2,6 +2,7 @@ package server
 
 import (
 	"context"
+	"time"
 
 	"wetside/jobs"
 	"wetside/server/api"
@@ -44,6 +45,6 @@ func apiProposedBatch(b jobs.ProposedBatch) api.ProposedBatch {
 		Line: b.Line, LineName: b.LineName, Process: b.Process, Solution: b.Solution, Push: b.Push,
 		DevelopS: b.Develop, TempC: b.TempC, PlannedStart: b.PlannedStart, End: b.End, Why: b.Why,
 		Rolls:  each(b.Rolls, apiRollView),
-		Accept: api.NewBatch{Line: b.Line, Rolls: rolls, PlannedStart: b.PlannedStart},
+		Accept: api.NewBatch{Line: b.Line, Rolls: rolls, PlannedStart: b.PlannedStart.Format(time.RFC3339)},
 	}
 }

@@ -18,6 +18,7 @@ type level struct {
 // as in "rolls[1].ei"; the whole text is "".
 func pathAt(text []byte, offset int64) string {
 	decoder := json.NewDecoder(bytes.NewReader(text))
+	decoder.UseNumber() // one that is too large still has a place
 	var open []level
 	for {
 		token, err := decoder.Token()

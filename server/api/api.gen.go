@@ -101,7 +101,7 @@ type CheckIn struct {
 	// Question The roll is held with it
 	Question string     `json:"question,omitempty,omitzero" validate:"max=1000"`
 	Remjet   Remjet     `json:"remjet,omitempty,omitzero" validate:"omitempty,oneof=none present removed unknown"`
-	Solution SolutionID `json:"solution,omitempty,omitzero" validate:"min=0"`
+	Solution SolutionID `json:"solution,omitempty,omitzero" validate:"omitempty,min=1"`
 	Stock    *StockID   `json:"stock,omitempty" validate:"omitempty,min=1"`
 
 	// TwinCheck From a preprinted pair; left out to be given one
@@ -167,13 +167,13 @@ type Family = chemistry.SolutionFamily
 
 // Fault defines model for Fault.
 type Fault struct {
-	// Code The kind of failure
+	// Code The kind of failure, for programs
 	Code jobs.Code `json:"code"`
 
 	// Fields Where the input is wrong, when that is known
 	Fields []FieldFault `json:"fields,omitempty,omitzero"`
 
-	// Message What is wrong
+	// Message What is wrong, for people
 	Message string `json:"message"`
 
 	// RequestId Names this answer in the server's log
@@ -325,7 +325,7 @@ type Lines struct {
 
 // Move defines model for Move.
 type Move struct {
-	Batch   BatchID `json:"batch,omitempty,omitzero" validate:"min=0"`
+	Batch   BatchID `json:"batch,omitempty,omitzero" validate:"omitempty,min=1"`
 	Version int     `json:"version" validate:"required,min=1,max=2147483647"`
 }
 
@@ -334,8 +334,8 @@ type NewBatch struct {
 	Line LineID `json:"line" validate:"required,min=1"`
 
 	// PlannedStart Left out for as soon as possible
-	PlannedStart time.Time `json:"planned_start,omitempty,omitzero"`
-	Rolls        []RollID  `json:"rolls" validate:"required,min=1,max=500,dive,min=1"`
+	PlannedStart string   `json:"planned_start,omitempty,omitzero"`
+	Rolls        []RollID `json:"rolls" validate:"required,min=1,max=500,dive,min=1"`
 }
 
 // NewFill defines model for NewFill.
@@ -401,7 +401,7 @@ type NewRoll struct {
 	// ReturnNegatives Otherwise the lab keeps them
 	ReturnNegatives *bool      `json:"return_negatives,omitempty"`
 	Scan            *bool      `json:"scan,omitempty"`
-	Solution        SolutionID `json:"solution,omitempty,omitzero" validate:"min=0"`
+	Solution        SolutionID `json:"solution,omitempty,omitzero" validate:"omitempty,min=1"`
 	Stock           StockID    `json:"stock" validate:"required,min=1"`
 }
 
@@ -885,7 +885,7 @@ type StockInput struct {
 	Name     string       `json:"name" validate:"required,max=80"`
 	Process  Process      `json:"process" validate:"required"`
 	Remjet   Remjet       `json:"remjet" validate:"required"`
-	Solution SolutionID   `json:"solution,omitempty,omitzero" validate:"min=0"`
+	Solution SolutionID   `json:"solution,omitempty,omitzero" validate:"omitempty,min=1"`
 	Times    []StockTimes `json:"times,omitempty,omitzero" validate:"max=50,dive"`
 
 	// Unforgiving Punished by overexposure
@@ -1056,7 +1056,7 @@ type ListBatchesParams struct {
 	Open Open `form:"open,omitempty" json:"open,omitempty,omitzero"`
 
 	// Before For the next page, the last batch of this one
-	Before BeforeBatch `form:"before,omitempty" json:"before,omitempty,omitzero" validate:"min=0"`
+	Before BeforeBatch `form:"before,omitempty" json:"before,omitempty,omitzero" validate:"omitempty,min=1"`
 
 	// Limit How many at most
 	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero" validate:"omitempty,min=1,max=100"`
@@ -1071,7 +1071,7 @@ type ListOrdersParams struct {
 	Open Open `form:"open,omitempty" json:"open,omitempty,omitzero"`
 
 	// Before For the next page, the last order of this one
-	Before BeforeOrder `form:"before,omitempty" json:"before,omitempty,omitzero" validate:"min=0"`
+	Before BeforeOrder `form:"before,omitempty" json:"before,omitempty,omitzero" validate:"omitempty,min=1"`
 
 	// Limit How many at most
 	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero" validate:"omitempty,min=1,max=100"`
@@ -1092,7 +1092,7 @@ type ListRollsParams struct {
 	Search Search `form:"search,omitempty" json:"search,omitempty,omitzero" validate:"max=80"`
 
 	// After For the next page, the last roll of this one
-	After AfterRoll `form:"after,omitempty" json:"after,omitempty,omitzero" validate:"min=0"`
+	After AfterRoll `form:"after,omitempty" json:"after,omitempty,omitzero" validate:"omitempty,min=1"`
 
 	// Limit How many at most
 	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero" validate:"omitempty,min=1,max=100"`
