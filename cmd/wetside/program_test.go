@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"bytes"
 	"context"
+	"fmt"
 	"io"
 	"net/http"
 	"os"
@@ -15,6 +16,8 @@ import (
 	"syscall"
 	"testing"
 	"time"
+
+	"wetside/jobs/postgres/cluster"
 )
 
 // asProgram tells this test binary to be the program itself: a second process
@@ -25,6 +28,11 @@ func TestMain(m *testing.M) {
 	if os.Getenv(asProgram) != "" {
 		main()
 		return
+	}
+	// The tests start the program without --setup, several at once.
+	if err := cluster.Ensure(context.Background(), os.Stderr); err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		os.Exit(1)
 	}
 	os.Exit(m.Run())
 }

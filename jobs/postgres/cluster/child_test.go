@@ -27,6 +27,10 @@ const asChild = "WETSIDE_CLUSTER_CHILD"
 func TestMain(m *testing.M) {
 	dir := os.Getenv(asChild)
 	if dir == "" {
+		if err := Ensure(context.Background(), os.Stderr); err != nil {
+			fmt.Fprintln(os.Stderr, err)
+			os.Exit(1)
+		}
 		status := m.Run()
 		if example.dir != "" {
 			_ = os.RemoveAll(example.dir)

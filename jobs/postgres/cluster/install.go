@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"os/exec"
+	"path/filepath"
 	"runtime"
 	"syscall"
 	"time"
@@ -37,6 +38,24 @@ var managers = []manager{
 	{"apt-get", []string{"sh", "-c", aptScript}, true, "apt-get install postgresql"},
 	{"dnf", []string{"dnf", "install", "-y", "postgresql-server"}, true, "dnf install postgresql-server"},
 	{"brew", []string{"brew", "install", "postgresql@17"}, false, "brew install postgresql@17"},
+}
+
+// Ensure installs the server programs unless the machine has them. Processes
+// of one user that ask at once take turns, because package managers do not.
+func Ensure(ctx context.Context, out io.Writer) error {
+	name := filepath.Join(os.TempDir(), fmt.Sprintf("wetside-install-%d.lock", os.Geteuid()))
+	turn, err := os.OpenFile(name, os.O_CREATE|os.O_RDWR, 0o600)
+	if err != nil {
+		return fmt.Errorf("%w: %w", ErrInstall, err)
+	}
+	defer turn.Close() // gives the lock back
+	if err := flock(ctx, turn, syscall.LOCK_EX); err != nil {
+		return fmt.Errorf("%w: another process is still installing: %w", ErrInstall, err)
+	}
+	if _, err := installed(ctx); !errors.Is(err, ErrNoServer) {
+		return err
+	}
+	return Install(ctx, out)
 }
 
 // Install installs PostgreSQL's server programs through the machine's package

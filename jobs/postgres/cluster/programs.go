@@ -47,7 +47,7 @@ func (c *Cluster) findPrograms(ctx context.Context, setup bool) (programs, error
 	}
 	found, err := installed(ctx)
 	if errors.Is(err, ErrNoServer) && setup {
-		if err := Install(ctx, c.log); err != nil {
+		if err := Ensure(ctx, c.log); err != nil {
 			return programs{}, err
 		}
 		found, err = installed(ctx)

@@ -119,7 +119,7 @@ func use(ctx context.Context) (*host, error) {
 	if err != nil {
 		return nil, err
 	}
-	c, err := cluster.Open(ctx, cluster.Config{Dir: dir})
+	c, err := cluster.Open(ctx, cluster.Config{Dir: dir, Setup: true, Log: os.Stderr})
 	if err != nil {
 		return nil, err
 	}
