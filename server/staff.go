@@ -30,7 +30,7 @@ func staffRoutes(s *site) []Route {
 		{get, "/plan", "plan", StaffOnly, "Plan", nil, p.plan},
 		{post, "/plan/accept", "accept batches", StaffOnly, "", nil, p.accept},
 		{post, "/plan/batch", "batch by hand", StaffOnly, "", nil, p.acceptByHand},
-		{get, "/batches", "batches", StaffOnly, "Batches", nil, p.batches},
+		{get, "/batches", "batches", StaffOnly, "", nil, p.batches},
 		{get, "/batches/:id", "run sheet", StaffOnly, "", nil, p.batch},
 		{post, "/batches/:id/move", "move rolls", StaffOnly, "", nil, p.moveRolls},
 		{post, "/batches/:id/lock", "lock a batch", StaffOnly, "", nil, p.lock},

@@ -63,6 +63,9 @@ func (p staffPages) showBatch(c echo.Context, id jobs.BatchID, t typed) error {
 		}
 		addBatchForms(page, batch, sheet, t)
 	}
+	if batch.State == jobs.BatchDeveloping {
+		page.Scripts = []string{"run-sheet.js"}
+	}
 	if page.Start == nil && len(t.values) > 0 {
 		page.Lost = lost(t.values, page.Batch.Forms)
 	}
@@ -86,7 +89,7 @@ func sheetOf(sheet jobs.RunSheet) *web.Sheet {
 			solution = sheet.Solution
 		}
 		s.Steps = append(s.Steps, web.StepLine{
-			Number: i + 1, Name: sentence(step.Name), Solution: solution, Seconds: step.Seconds, Time: stepTime(step),
+			Number: i + 1, Name: sentence(step.Name), Solution: sentence(solution), Seconds: step.Seconds, Time: stepTime(step),
 			Temp: tempWords(step.TempC, step.LowC, step.HighC), Agitation: step.Agitation, Drain: step.Drain,
 			Cautions: step.Cautions, Source: step.Source.String(), Develop: step.Develop,
 		})

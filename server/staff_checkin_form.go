@@ -78,7 +78,7 @@ func checkInFields(page *web.CheckInRollPage, roll jobs.RollView, t typed, c job
 	page.Stock = required(t.field(web.Select, "stock", "Film", "", stocks...))
 	page.FormatIs = required(t.field(web.Select, "format", "Format", string(roll.Format), formatOptions()...))
 	page.Exposures = t.field(web.Number, "exposures", "Exposures", exposures)
-	page.Remjet = t.field(web.Select, "remjet", "Remjet, as found", "", remjetChoices("As the catalogue says: "+string(roll.Remjet))...)
+	page.Remjet = t.field(web.Select, "remjet", "Remjet, as found", "", remjetChoices("As listed: "+string(roll.Remjet))...)
 	page.Push = required(t.field(web.Text, "push", "Push or pull", roll.Push.String()))
 	page.EI = measured(t.field(web.Number, "ei", "Rated", strconv.Itoa(roll.EI)), "EI")
 	page.Confirmed = t.field(web.Checkbox, "confirmed", "I read the note: develop it "+pushWords(roll.Push)+", rated EI "+strconv.Itoa(roll.EI)+", or as changed here", "")

@@ -14,6 +14,10 @@ import (
 	"wetside/web"
 )
 
+// leavingShown is how many orders that can leave stand on the page of the day;
+// the counter has them all.
+const leavingShown = 6
+
 // today shows what must leave, what to run next and what needs an answer.
 func (p staffPages) today(c echo.Context) error {
 	return p.showToday(c, "", faults{})
@@ -37,6 +41,9 @@ func (p staffPages) showToday(c echo.Context, scanned string, wrong faults) erro
 			Autocomplete: "off", Hint: "Scan a twin-check, or type an order's number.", Error: wrong.of("code")},
 		Queued: day.Counts[jobs.Queued], Held: d.lines(day.Held), Due: d.lines(day.DueToday),
 		Leaving: d.parcels(day.Ready),
+	}
+	if more := len(page.Leaving) - leavingShown; more > 0 {
+		page.Leaving, page.MoreLeaving = page.Leaving[:leavingShown], more
 	}
 	for _, batch := range day.Batches {
 		page.Batches = append(page.Batches, d.batchLine(batch, catalogue))
@@ -106,7 +113,7 @@ func nextStep(d desk, day jobs.Today, page *web.TodayPage) web.NextStep {
 		{page.Queued, "1 roll waits to be planned.", "%d rolls wait to be planned.", "Plan the next batches", "/plan"},
 		{len(page.Held), "1 roll waits for an answer.", "%d rolls wait for an answer.", "Answer the oldest", oldest},
 		{day.Counts[jobs.Finishing] + day.Counts[jobs.Drying], "1 roll is on the dry side.", "%d rolls are on the dry side.", "Go to the dry side", "/dry-side"},
-		{len(page.Leaving), "1 order can leave.", "%d orders can leave.", "Go to the counter", "/counter"},
+		{len(page.Leaving) + page.MoreLeaving, "1 order can leave.", "%d orders can leave.", "Go to the counter", "/counter"},
 		{day.Counts[jobs.Expected], "1 roll is expected.", "%d rolls are expected.", "Check film in", "/check-in"},
 	} {
 		if step.n == 0 || step.path == "/plan" && waiting {

@@ -119,7 +119,7 @@ func (d desk) line(roll jobs.RollView) web.RollLine {
 		TwinCheck: roll.TwinCheck, Label: roll.Label(),
 		Film: filmWords(roll.StockName, roll.Format, roll.Exposures), Asked: askedWords(roll.Roll),
 		Customer: roll.CustomerName, Service: serviceWords(roll.Service), State: rollChip(roll.State),
-		Since: d.moment(roll.Since), Due: d.dueOf(roll.Roll), Question: roll.Question, Next: nextOnDrySide[roll.State],
+		Since: d.moment(roll.Since), Due: d.dueOf(roll.Roll), Question: sentence(roll.Question), Next: nextOnDrySide[roll.State],
 	}
 }
 
@@ -184,7 +184,7 @@ func batchWhat(b jobs.Batch, c jobs.Catalogue) string {
 var batchTodo = map[jobs.BatchState]string{
 	jobs.BatchAccepted:   "Run sheet",
 	jobs.BatchLocked:     "Run sheet",
-	jobs.BatchDeveloping: "Timers and finish",
+	jobs.BatchDeveloping: "Timers",
 }
 
 // batchLine is a batch as it stands in a list.

@@ -3,16 +3,17 @@ package web
 // TodayPage is where the day begins.
 type TodayPage struct {
 	Frame
-	Date    Moment
-	Next    NextStep
-	Scan    Field
-	Counts  []Tab
-	Leaving []Parcel
-	Batches []BatchLine
-	Queued  int
-	Held    []RollLine
-	Due     []RollLine
-	Quiet   bool // nothing is here at all
+	Date        Moment
+	Next        NextStep
+	Scan        Field
+	Counts      []Tab
+	Leaving     []Parcel
+	MoreLeaving int // orders that are not shown
+	Batches     []BatchLine
+	Queued      int
+	Held        []RollLine
+	Due         []RollLine
+	Quiet       bool // nothing is here at all
 }
 
 // Template names the page's file.
