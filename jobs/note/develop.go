@@ -123,7 +123,7 @@ func (r *reader) changeNear(i int) (int, bool) {
 // "nothing special". Normal scans and normal post are no development.
 func (r *reader) asUsual(i int) bool {
 	t := r.at(i)
-	if t.is(box) {
+	if t.is(box) || r.isBoxAlone(i) {
 		if r.clauseHas(i, topic) && !r.clauseHas(i, shot) {
 			r.use(i, i+1)
 			return true
@@ -135,6 +135,9 @@ func (r *reader) asUsual(i int) bool {
 	}
 	next := r.at(i + 1)
 	if next.is(develop|process) && !next.is(topic) {
+		if next.is(process) || r.namesService(i+1) {
+			return r.find(finding{kind: service, from: i, to: i + 2})
+		}
 		return r.find(finding{kind: asNormal, from: i, to: i + 2})
 	}
 	if next.isUnknown() || next.aside || next.is(topic|counted|index|elsewhere|box|measure|push|pull|shot) && !next.is(filler|polite) {
@@ -153,6 +156,23 @@ func (r *reader) asUsual(i int) bool {
 		return r.find(finding{kind: asNormal, from: i, to: i + 1})
 	}
 	return false
+}
+
+// isBoxAlone finds a clause of nothing but "box".
+func (r *reader) isBoxAlone(i int) bool {
+	prev, next := r.at(i-1), r.at(i+1)
+	return r.at(i).text == "box" && prev.isPunctuation() && (next.isPunctuation() || next.is(polite))
+}
+
+// namesService reports whether scans or prints come with the development at
+// item i, as labs name what they sell: "standard dev and scan".
+func (r *reader) namesService(i int) bool {
+	for r.at(i + 1).is(develop | process) {
+		i++
+	}
+	joint := r.at(i + 1)
+	isJoint := joint.text == "and" || joint.text == "n" || joint.mark("&") || joint.mark("+") || joint.mark("/")
+	return isJoint && r.at(i+2).is(topic)
 }
 
 // isPlainBetween reports whether nothing but small words stands between.

@@ -22,6 +22,9 @@
 //   - "Normal", "box speed" and "do not push" are a push of 0, whatever the
 //     rating; "box speed" also says that the EI is the ISO. Where nothing is said
 //     about development the push is nil, which is not the same.
+//   - Box speed and the name of a service ("standard dev and scan") say what a
+//     push is added to, and do not contradict it, as long as both can only be
+//     about the same film. "Normal dev, push 1" is asked.
 //   - A rating and a push must agree to a third of a stop, since speeds are
 //     printed in thirds; the stops written are what is asked.
 //   - Asked about always: contradictions, ranges, maybes, questions, conditions,

@@ -233,7 +233,7 @@ func (r *reader) isAnswered(i int) bool {
 // speed and that no phrase has taken.
 func (r *reader) isUnexplained(i int) bool {
 	t := r.at(i)
-	if !t.isNumber() || t.used || t.text == "one" || r.at(i-1).isUnknown() {
+	if !t.isNumber() || t.used || t.text == "one" || r.at(i-1).isUnknown() || r.repeatsAmount(i) {
 		return false
 	}
 	_, isExact := amount{stops: t.value}.exact()
@@ -263,42 +263,4 @@ func (r *reader) isSecondSpeed(i int) bool {
 	prev := r.at(i - 1)
 	isListed := prev.text == "and" || prev.is(either) || prev.mark("&") || prev.mark("/")
 	return isListed && !r.at(i+1).is(film) && slices.ContainsFunc(r.findings, func(f finding) bool { return f.kind == rated && f.ei != r.iso })
-}
-
-// compareLabels doubts a note that names two rolls, unless it asks the same for
-// each.
-func (r *reader) compareLabels() {
-	labels := map[string]int{}
-	for i, t := range r.items {
-		next := r.at(i + 1)
-		isThing := func(x item) bool { return x.text == "roll" || x.text == "film" || x.text == "canister" }
-		switch {
-		case t.text == "rolls" && next.kind == numberToken && next.aside:
-			labels[next.text], labels["other"] = i, i
-		case t.is(ordinal) && (isThing(next) || next.text == "one"):
-			labels[t.text] = i
-		case isThing(t) && next.kind == numberToken && next.aside, isThing(t) && next.kind == wordToken && len(next.text) == 1 && !next.is(article|filler):
-			labels[next.text] = i
-		case t.text == "a" && isThing(r.at(i-1)):
-			labels[t.text] = i
-		}
-	}
-	if len(labels) < 2 || len(r.findings) == 0 || r.asksAlike(len(labels)) {
-		return
-	}
-	r.void("it speaks of more than one roll", 0, len(r.items))
-}
-
-func (r *reader) asksAlike(times int) bool {
-	requests := 0
-	for _, f := range r.findings {
-		if f.kind != asked {
-			continue
-		}
-		if f.stops != r.findings[0].stops {
-			return false
-		}
-		requests++
-	}
-	return requests >= times
 }

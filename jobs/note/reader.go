@@ -15,6 +15,7 @@ const (
 	refused                       // no push, or no pull, or neither
 	rejected                      // not this amount
 	asNormal                      // develop as normal
+	service                       // the usual service by its name, such as "standard dev and scan"
 	rated                         // the film was used at this EI
 	atBox                         // the film was used at box speed
 	suited                        // develop to suit the exposure

@@ -29,7 +29,7 @@ var vocabulary = []struct {
 	{process, `c41, e6, ecn2, bw`},
 	{normal, `
 		normal, normally, standard, regular, regularly, straight, usual, usually, default, plain, ordinary, typical,
-		straightforward`},
+		straightforward, as is, as it is`},
 	{normal, `
 		no change, no changes, no special treatment, no special processing, nothing special, no adjustment,
 		no adjustments, nothing fancy, unpushed, un pushed, nothing extra, no alterations`},
@@ -39,7 +39,7 @@ var vocabulary = []struct {
 		never forget, cant wait, can not wait, cannot wait, no doubt, not only, not too fussed, no thanks to,
 		please note, no idea why, not urgent, no need to rush, not in a rush, not in a hurry`},
 	{box, `
-		at box, at box speed, as box speed, for box, for box speed, box speed, boxspeed, box iso, box asa, box ei,
+		at box, at box speed, as box speed, for box, for box speed, box speed, boxspeed, shot box, shot box speed, rated box, rated box speed, box iso, box asa, box ei,
 		box rating, native iso, native speed, nominal speed, label speed, stated speed, its box, box spd, box sped,
 		bxo speed`},
 	{not, `
@@ -89,7 +89,7 @@ var vocabulary = []struct {
 		if thats all right, if u can, if you dont mind, if you would, if you will, if its not too much trouble,
 		if i may, if thats possible, if it is possible, if thats fine, please, pls, plz, plse, pleas,
 		please and thank you, can you, could you, would you, will you, can u, could u, can i get, can i have,
-		could i get, could i have, may i have, may i get, can we have, can we get, could we, can we, would you mind,
+		could i get, could i have, may i have, may i get, can we have, can we get, could we, can we, would you mind, would u mind, would u, u mind,
 		can you guys, any chance you could, id like, i would like, i want, kindly, thanks, thank you, cheers, ta,
 		thx`},
 	{inCamera, `
@@ -185,7 +185,7 @@ var vocabulary = []struct {
 		getting, need, needs, needed, needing, want, wants, wanted, wanting, require, requires, required, like,
 		liked, would, will, shall, should, must, can, could, of, by, in, on, with, w, so, too, very, really, just,
 		also, again, now, only, simply, any, give, given, giving, apply, applied, ask, asking, asked, request,
-		requested, requesting, note, notes, instruction, instructions, amount, level, setting, setup, value, factor,
+		requested, requesting, note, notes, instruction, instructions, amount, level, setting, bother, setup, value, factor,
 		special, hi, hello, hey, dear, team, all, both, here, there, as, at, to, for, because, since, which, what,
 		who, when, while, during, whole, thing, way, time, total, please, pls, plz, thanks, thank, cheers, ok, okay,
 		yes, yep, yeah, well, good, great, lovely, hope, make, sure, certain, see, let, know, going, go, gone,

@@ -30,6 +30,9 @@ func (r *reader) weigh() verdict {
 	r.weighRatings(&v)
 	r.weighRequests(&v)
 	r.weighZeros(&v)
+	if stops, by := r.wantedStops(&v); by != nil {
+		v.push, v.pushBy = &stops, by
+	}
 	r.complete(&v)
 	r.weighRejections(&v)
 	r.weighLeftovers(&v)
@@ -106,10 +109,11 @@ func (r *reader) weighRequests(v *verdict) {
 }
 
 // weighZeros takes normal development and refusals, which a push contradicts.
+// Box speed and the name of a service only say what the push is added to.
 func (r *reader) weighZeros(v *verdict) {
 	for i := range r.findings {
 		f := &r.findings[i]
-		if f.kind != refused && f.kind != asNormal && f.kind != atBox {
+		if f.kind != refused && f.kind != asNormal && f.kind != service && f.kind != atBox {
 			continue
 		}
 		none := chemistry.Stops(0)
@@ -119,6 +123,8 @@ func (r *reader) weighZeros(v *verdict) {
 		case v.push == nil || *v.push == 0:
 		case f.kind == refused && f.direction != 0 && *v.push*chemistry.Stops(f.direction) < 0:
 			// no push, pull one: the refusal is of the other direction
+		case (f.kind == atBox || f.kind == service) && r.speaksOfOneFilm(f, v.pushBy):
+			// shot at box speed, push one: the push is wanted all the same
 		default:
 			r.disagree("a push and no push are both asked for", v.pushBy, f)
 			if f.kind != atBox {
@@ -234,7 +240,7 @@ func (r *reader) compare(v *verdict) {
 			r.suspectFinding("it is rated away from box speed and asks for no push or pull", v.ratedBy)
 		}
 	case v.push != nil && v.ei != nil && *v.push != 0 && v.ratedBy.kind != target && v.ratedBy.kind != atBox:
-		if stopsApart(r.ratedUp(v), *v.push) > agree {
+		if stopsApart(r.ratedUp(v), *v.push) > agree && !r.pushesAnyway(v) {
 			r.disagree("the rating and the push do not match", v.ratedBy, v.pushBy)
 		}
 	}
