@@ -215,6 +215,9 @@ func TestASolutionDoesNotGoIntoAnyLine(t *testing.T) {
 		t.Fatal(err)
 	}
 	page := fmt.Sprintf("/chemistry/pour?line=%d&solution=%d", l.line(t, "Drum").ID, saved.ID)
+	if bw := b.get("/chemistry"); strings.Contains(bw.text(".missing"), "ECN-2") {
+		t.Error("a line misses what it does not run")
+	}
 	got := b.get(page).status(http.StatusUnprocessableEntity)
 	got.says("#problems", "which Drum does not run")
 	if got.page.Find("[name=volume_ml]").Length() != 0 {

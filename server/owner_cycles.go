@@ -38,7 +38,7 @@ func cycleTables(process chemistry.Process) []web.CycleTable {
 		for i, step := range cycle.Steps {
 			table.Steps = append(table.Steps, web.CycleStep{
 				Number: i + 1, Name: sentence(step.Name), Solution: step.Solution, Time: cycleTime(step, process),
-				Temp: tempWords(step.TempC, step.LowC, step.HighC), Agitation: step.Agitation, Drain: step.Drain,
+				Temp: tempWords(step.TempC, step.LowC, step.HighC), Agitation: step.Agitation, Drain: sentence(step.Drain),
 				Source: sourceWords(step.Source), Standing: standingChips[step.Source.Standing], Cautions: step.Cautions,
 			})
 		}

@@ -57,6 +57,9 @@ func fillCard(fill jobs.Fill, solution jobs.Solution, ledger []jobs.FillEntry, d
 	}
 	words := verdictWords[state.Verdict]
 	card.Verdict, card.Say = words.chip, words.say
+	if state.Verdict == chemistry.InUse && state.CapacityM2 == 0 {
+		card.Say = "Nothing on record speaks against running it."
+	}
 	addState(&card, state)
 	return card
 }

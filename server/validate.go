@@ -50,6 +50,18 @@ var fieldNames = map[string]string{
 	"return":     "way back",
 	"exposures":  "number of exposures",
 	"stock":      "film",
+
+	"b":                 "coefficient",
+	"capacity_m2_per_l": "capacity",
+	"closes_at":         "closing hour",
+	"iso_daylight":      "speed in daylight",
+	"iso_tungsten":      "speed in tungsten light",
+	"opens_at":          "opening hour",
+	"per_roll_percent":  "time for each roll",
+	"ready_hours":       "number of hours",
+	"tolerance_percent": "tolerance",
+	"units":             "number of units",
+	"volume_ml":         "volume",
 }
 
 func fieldName(name string) string {
