@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"net/http"
 	"reflect"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -181,4 +182,17 @@ func entryPath[ID ~int64](part string, id ID) string {
 		return part + "/new"
 	}
 	return part + "/" + strconv.FormatInt(int64(id), 10)
+}
+
+var setInField = regexp.MustCompile(`^times\[(\d{1,4})\]\.`)
+
+// nameSets says in the problems at the top of a page which row or set of times
+// each is about: there it stands away from its field.
+func nameSets(problems []web.Problem, name func(i int) string) {
+	for i, problem := range problems {
+		if found := setInField.FindStringSubmatch(problem.Field); found != nil {
+			index, _ := strconv.Atoi(found[1]) // at most four digits
+			problems[i].Message = name(index) + ": " + problem.Message
+		}
+	}
 }

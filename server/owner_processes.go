@@ -136,6 +136,15 @@ func (p processPages) showForm(c echo.Context, process chemistry.Process, catalo
 	}
 	if process != chemistry.BW {
 		page.Times = timeFields(process, tested(catalogue, process), f, form)
+		nameSets(page.Problems, func(i int) string { return levelWords(page.Times, i) })
 	}
 	return p.show(c, f.wrong.status(), page)
+}
+
+// levelWords names a row of the developing times.
+func levelWords(times []web.ColourTimeFields, i int) string {
+	if i < len(times) && times[i].Level != "" {
+		return times[i].Level
+	}
+	return "Another level"
 }

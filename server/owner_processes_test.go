@@ -108,6 +108,9 @@ func TestSlipsInTheLabsOwnTimes(t *testing.T) {
 		{"times[2].time", "450", "", "180:00"},
 		{"times[2].source", "tested", "times[2].time", "no time"},
 	})
+	away := b.get("/processes/C-41").typed("main form")
+	away.Set("times[2].time", "soon")
+	b.post("/processes/C-41", away).status(http.StatusUnprocessableEntity).says("#problems", "Push +1: Not a time")
 	level := b.get("/processes/C-41").typed("main form")
 	level.Set("times[5].time", "3:30")
 	got := b.post("/processes/C-41", level).status(http.StatusUnprocessableEntity)

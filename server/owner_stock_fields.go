@@ -60,6 +60,7 @@ func (p stockPages) showForm(c echo.Context, saved jobs.Stock, catalogue jobs.Ca
 			Source: f.field(web.Text, name+"source", "Where they are from", "It stands on the run sheet, as in “own test, March” or “maker's sheet”."),
 		})
 	}
+	nameSets(page.Problems, func(i int) string { return fmt.Sprintf("Times %d", i+1) })
 	return p.show(c, f.wrong.status(), page)
 }
 

@@ -147,7 +147,7 @@ func stopsOrNone(text, field string, wrong *faults) chemistry.Stops {
 	}
 	stops, err := chemistry.ParseStops(text)
 	if err != nil {
-		wrong.add(field, "%v", err)
+		wrong.add(field, "%q cannot be used; write 0 to 10 stops, whole ones, halves, thirds or sixths, as in 2 or 1½", text)
 	}
 	return stops
 }

@@ -93,8 +93,8 @@ func TestSlipsInAStock(t *testing.T) {
 		{"iso_daylight", "fast", "", "whole number"},
 		{"iso_daylight", "200000", "", "0 to 102400"},
 		{"iso_tungsten", "-5", "", "whole number"},
-		{"max_push", "two", "", "write it like 1"},
-		{"max_push", "11", "", "−10 to +10"},
+		{"max_push", "two", "", "0 to 10 stops"},
+		{"max_push", "11", "", "0 to 10 stops"},
 		{"max_push", "-1", "", "0 to +10"},
 		{"max_push", "1.25", "", "halves, thirds"},
 		{"max_pull", "-1", "", "without a sign"},
@@ -156,6 +156,7 @@ func TestTimesAreAddedAndRemovedInTheForm(t *testing.T) {
 	if fault := got.faultBeside("times[1].rows"); !strings.Contains(fault, "warmer takes no longer") {
 		t.Errorf("%q beside the second set", fault)
 	}
+	got.says("#problems", "Times 2: These rows")
 }
 
 func TestRemjetIsExplainedWhereItIsChosen(t *testing.T) {
