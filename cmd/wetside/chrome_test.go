@@ -188,7 +188,8 @@ func awaitStrings(c *chrome, script string) []string {
 // widen changes the width of the window.
 func widen(width int64) chromedp.Action[chromedp.Void] { return chromedp.EmulateViewport(width, 900) }
 
-// dark asks pages for their dark or their light colours.
+// dark asks pages for their dark or their light colours, and for no motion, so
+// that no colour is looked at half way to another.
 func (c *chrome) dark(dark bool) {
 	c.t.Helper()
 	scheme := "light"
@@ -197,7 +198,7 @@ func (c *chrome) dark(dark bool) {
 	}
 	c.do("colours", chromedp.Func(func(ctx context.Context, tab *chromedp.Target) error {
 		_, err := cdp.Call(ctx, tab, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{
-			Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}},
+			Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}, {Name: "prefers-reduced-motion", Value: "reduce"}},
 		})
 		return err
 	}))

@@ -89,6 +89,7 @@ func walkPages(c *chrome, base string, from []string) []string {
 		}
 		seen = append(seen, kind)
 		c.do("size", widen(wideWidth))
+		c.dark(false)
 		c.visit(queue[0])
 		queue = append(queue, evaluate[[]string](c, linksHere)...)
 		checkPage(c, kind)
