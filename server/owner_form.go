@@ -2,6 +2,7 @@ package server
 
 import (
 	"fmt"
+	"math"
 	"net/http"
 	"reflect"
 	"regexp"
@@ -11,6 +12,7 @@ import (
 
 	"github.com/labstack/echo/v4"
 
+	"wetside/chemistry"
 	"wetside/web"
 )
 
@@ -99,6 +101,16 @@ func measure(text, field string, wrong *faults) float64 {
 		return 0
 	}
 	return value
+}
+
+// bathTemp reads a temperature in °C, to a hundredth: finer than a thermometer
+// shows, and short enough to be typed again where Fahrenheit was given.
+func bathTemp(text, field string, wrong *faults) float64 {
+	celsius, err := chemistry.ParseTemperature(text)
+	if err != nil {
+		wrong.add(field, "%v", err)
+	}
+	return math.Round(celsius*100) / 100
 }
 
 // plainFloat writes a number into a field; 0 leaves it empty.

@@ -17,7 +17,7 @@ type peoplePages struct{ *site }
 // roleWords say what a role may do.
 var roleWords = map[jobs.Role]string{
 	jobs.Staff: "Takes film in, plans and runs batches, looks after the chemistry.",
-	jobs.Owner: "All of that, and decides on recipes, stocks, lines, people and the lab itself.",
+	jobs.Owner: "Does all that staff do, and decides on recipes, stocks, lines, people and the lab itself.",
 }
 
 // personForm is a new person as typed.

@@ -137,6 +137,7 @@ func (f solutionForm) solution(wrong *faults) jobs.Solution {
 		CapacityM2PerL: capacity(f.Capacity, "capacity_m2_per_l", wrong),
 		B:              measure(f.B, "b", wrong),
 		PushFactor:     measure(f.PushFactor, "push_factor", wrong),
+		TempC:          bathTemp(f.TempC, "temp_c", wrong),
 	}
 	for _, one := range []struct{ field, value, what string }{
 		{"process", f.Process, "the process"}, {"family", f.Family, "what it does"}, {"use", f.Use, "how it is used"},
@@ -144,10 +145,6 @@ func (f solutionForm) solution(wrong *faults) jobs.Solution {
 		if one.value == "" {
 			wrong.add(one.field, "choose %s", one.what)
 		}
-	}
-	var err error
-	if solution.TempC, err = chemistry.ParseTemperature(f.TempC); err != nil {
-		wrong.add("temp_c", "%v", err)
 	}
 	return solution
 }

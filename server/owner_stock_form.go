@@ -159,11 +159,7 @@ func (t stockTimesForm) times(prefix string, wrong *faults) jobs.StockTimes {
 		wrong.add(prefix+"solution", "choose the developer that these times are for")
 	}
 	for line, seconds := range timeLines(t.Rows, prefix+"rows", "20 = 7:30", wrong) {
-		celsius, err := chemistry.ParseTemperature(line)
-		if err != nil {
-			wrong.add(prefix+"rows", "%v", err)
-		}
-		times.Rows = append(times.Rows, chemistry.BWRow{TempC: celsius, Seconds: seconds})
+		times.Rows = append(times.Rows, chemistry.BWRow{TempC: bathTemp(line, prefix+"rows", wrong), Seconds: seconds})
 	}
 	for line, seconds := range timeLines(t.PushRows, prefix+"push_rows", "1 = 10:30", wrong) {
 		push, err := chemistry.ParseStops(line)

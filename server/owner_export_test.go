@@ -1,0 +1,43 @@
+package server
+
+import (
+	"wetside/chemistry"
+	"wetside/jobs"
+)
+
+// StockThroughForm puts a stock into its form and reads it back.
+func StockThroughForm(stock jobs.Stock) (jobs.Stock, error) {
+	var wrong faults
+	back, _ := stockFormOf(stock).stock(&wrong)
+	back.ID = stock.ID
+	return back, wrong.err()
+}
+
+// SolutionThroughForm puts a solution into its form and reads it back.
+func SolutionThroughForm(solution jobs.Solution) (jobs.Solution, error) {
+	var wrong faults
+	back := solutionFormOf(solution).solution(&wrong)
+	back.ID = solution.ID
+	return back, wrong.err()
+}
+
+// LineThroughForm puts a line into its form and reads it back.
+func LineThroughForm(line jobs.Line) (jobs.Line, error) {
+	var wrong faults
+	back, _ := lineFormOf(line).line(&wrong)
+	back.ID = line.ID
+	return back, wrong.err()
+}
+
+// ReadTimes reads typed rows of a stock's times.
+func ReadTimes(rows, pushRows string) (jobs.StockTimes, error) {
+	var wrong faults
+	times := stockTimesForm{Solution: "1", Rows: rows, PushRows: pushRows}.times("times[0].", &wrong)
+	return times, wrong.err()
+}
+
+// WriteTimes writes times as a stock's form shows them.
+func WriteTimes(times jobs.StockTimes) (rows, pushRows string) {
+	form := stockFormOf(jobs.Stock{Film: chemistry.Film{Process: chemistry.BW}, Times: []jobs.StockTimes{times}})
+	return form.Times[0].Rows, form.Times[0].PushRows
+}
