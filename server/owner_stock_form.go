@@ -172,26 +172,34 @@ func (t stockTimesForm) times(prefix string, wrong *faults) jobs.StockTimes {
 	return times
 }
 
+// maxRows is the most rows in one field.
+const maxRows = 40
+
 // timeLines goes through the lines of a field, such as "20 = 7:30", with what
-// stands before the sign and the time behind it. A line without the sign is a
-// fault.
+// stands before the sign and the time behind it. It ends at the first line with
+// something wrong: one thing at a time is enough for a field.
 func timeLines(text, field, example string, wrong *faults) func(yield func(string, int) bool) {
 	return func(yield func(string, int) bool) {
+		rows := 0
 		for line := range strings.Lines(text) {
 			line = strings.TrimSpace(line)
 			if line == "" {
 				continue
 			}
+			if rows++; rows > maxRows {
+				wrong.add(field, "these are too many rows: at most %d", maxRows)
+				return
+			}
 			before, clock, ok := strings.Cut(line, "=")
 			if !ok {
 				wrong.add(field, "%q is no row; write one a line, like %s", line, example)
-				continue
+				return
 			}
 			seconds, err := chemistry.ParseClock(clock)
 			if err != nil {
 				wrong.add(field, "%v", err)
 			}
-			if !yield(strings.TrimSpace(before), seconds) {
+			if !yield(strings.TrimSpace(before), seconds) || wrong.of(field) != "" {
 				return
 			}
 		}

@@ -112,6 +112,7 @@ func TestSlipsInAStock(t *testing.T) {
 		{"times[0].rows", "20 = 450", "", "from 1 s to 180:00"},
 		{"times[0].rows", "20 = 7:30\n24 = 9:00", "", "warmer takes no longer"},
 		{"times[1].rows", "20 = 0", "", "from 1 s"},
+		{"times[1].rows", strings.Repeat("20 = 7:30\n", 41), "", "at most 40"},
 		{"times[0].push_rows", "1 10:30", "", "1 = 10:30"},
 		{"times[0].push_rows", "much = 10:30", "", "write it like 1"},
 		{"times[0].push_rows", "1 = 5:00", "times[0].rows", "more push takes longer"},
@@ -144,6 +145,12 @@ func TestTimesAreAddedAndRemovedInTheForm(t *testing.T) {
 	}
 	if diff := cmp.Diff(before, l.catalogue(t)); diff != "" {
 		t.Errorf("stored while arranging:\n%s", diff)
+	}
+	// Of many wrong rows the first is named.
+	form = added.typed("#stock")
+	form.Set("times[0].rows", "20 7:30\n22 6:30\n24 5:30")
+	if n := pressStock(b, path, "save", form).status(http.StatusUnprocessableEntity).page.Find("#problems a[href='#f-times-0-rows']").Length(); n != 1 {
+		t.Errorf("%d problems for one field", n)
 	}
 	// An empty set is left out, and faults stand at the set they are about.
 	form = added.typed("#stock")
