@@ -318,6 +318,41 @@ CREATE TRIGGER fill_entries_append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON f
 CREATE TRIGGER readings_append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON readings
     FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
 
+-- How often the catalogue was changed: whoever has read it knows by this number
+-- whether it is still the same.
+CREATE TABLE catalogue_changes (
+    one    boolean PRIMARY KEY DEFAULT true CHECK (one),
+    number bigint NOT NULL DEFAULT 0
+);
+
+INSERT INTO catalogue_changes DEFAULT VALUES;
+
+-- +goose StatementBegin
+CREATE FUNCTION count_catalogue_change() RETURNS trigger LANGUAGE plpgsql AS $$
+BEGIN
+    UPDATE catalogue_changes SET number = number + 1;
+    RETURN NULL;
+END
+$$;
+-- +goose StatementEnd
+
+CREATE TRIGGER lab_changed AFTER INSERT OR UPDATE OR DELETE OR TRUNCATE ON lab
+    FOR EACH STATEMENT EXECUTE FUNCTION count_catalogue_change();
+CREATE TRIGGER solutions_changed AFTER INSERT OR UPDATE OR DELETE OR TRUNCATE ON solutions
+    FOR EACH STATEMENT EXECUTE FUNCTION count_catalogue_change();
+CREATE TRIGGER stocks_changed AFTER INSERT OR UPDATE OR DELETE OR TRUNCATE ON stocks
+    FOR EACH STATEMENT EXECUTE FUNCTION count_catalogue_change();
+CREATE TRIGGER stock_times_changed AFTER INSERT OR UPDATE OR DELETE OR TRUNCATE ON stock_times
+    FOR EACH STATEMENT EXECUTE FUNCTION count_catalogue_change();
+CREATE TRIGGER tested_times_changed AFTER INSERT OR UPDATE OR DELETE OR TRUNCATE ON tested_times
+    FOR EACH STATEMENT EXECUTE FUNCTION count_catalogue_change();
+CREATE TRIGGER lines_changed AFTER INSERT OR UPDATE OR DELETE OR TRUNCATE ON lines
+    FOR EACH STATEMENT EXECUTE FUNCTION count_catalogue_change();
+CREATE TRIGGER line_processes_changed AFTER INSERT OR UPDATE OR DELETE OR TRUNCATE ON line_processes
+    FOR EACH STATEMENT EXECUTE FUNCTION count_catalogue_change();
+CREATE TRIGGER line_takes_changed AFTER INSERT OR UPDATE OR DELETE OR TRUNCATE ON line_takes
+    FOR EACH STATEMENT EXECUTE FUNCTION count_catalogue_change();
+
 -- Scheduled work claims its day here, so that it runs once, and late rather
 -- than never.
 CREATE TABLE scheduled (

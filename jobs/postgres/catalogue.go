@@ -2,6 +2,7 @@ package postgres
 
 import (
 	"context"
+	"maps"
 
 	"github.com/jackc/pgx/v5"
 
@@ -30,26 +31,53 @@ func (s *CatalogueStore) Catalogue(ctx context.Context) (catalogue jobs.Catalogu
 	return catalogue, err
 }
 
-// catalogue reads the catalogue in one round trip and keeps it as it is until
-// the transaction ends.
+// readCatalogue is the catalogue as it was after so many changes. Nobody
+// changes it.
+type readCatalogue struct {
+	changes int64
+	jobs.Catalogue
+}
+
+// catalogue returns the catalogue and keeps it as it is until the transaction
+// ends. It is read again when it has changed since it was read last: every
+// decision needs it, and it hardly ever changes.
 func (t tx) catalogue(ctx context.Context) (jobs.Catalogue, error) {
+	var changes int64
+	batch := &pgx.Batch{}
+	batch.Queue("SELECT pg_advisory_xact_lock_shared($1)", int64(catalogueLock))
+	batch.Queue("SELECT number FROM catalogue_changes").QueryRow(func(row pgx.Row) error { return row.Scan(&changes) })
+	if err := t.SendBatch(ctx, batch).Close(); err != nil {
+		return jobs.Catalogue{}, err
+	}
+	last := t.last.Load()
+	if last == nil || last.changes != changes {
+		read, err := t.readCatalogue(ctx)
+		if err != nil {
+			return jobs.Catalogue{}, err
+		}
+		last = &readCatalogue{changes, read}
+		t.last.Store(last)
+	}
+	c := last.Catalogue
+	c.Stocks, c.Solutions, c.Lines = maps.Clone(c.Stocks), maps.Clone(c.Solutions), maps.Clone(c.Lines)
+	return c, nil
+}
+
+// readCatalogue reads the catalogue in one round trip.
+func (t tx) readCatalogue(ctx context.Context) (jobs.Catalogue, error) {
 	c := jobs.Catalogue{
 		Stocks:    map[jobs.StockID]jobs.Stock{},
 		Solutions: map[jobs.SolutionID]jobs.Solution{},
 		Lines:     map[jobs.LineID]jobs.Line{},
 	}
 	batch := &pgx.Batch{}
-	batch.Queue("SELECT pg_advisory_xact_lock_shared($1)", int64(catalogueLock))
 	queueLab(batch, &c)
 	queueSolutions(batch, &c)
 	queueStocks(batch, &c)
 	queueStockTimes(batch, &c)
 	queueLines(batch, &c)
 	queueTested(batch, &c)
-	if err := t.SendBatch(ctx, batch).Close(); err != nil {
-		return jobs.Catalogue{}, err
-	}
-	return c, nil
+	return c, t.SendBatch(ctx, batch).Close()
 }
 
 // changeCatalogue runs a change to the catalogue with nobody deciding on it

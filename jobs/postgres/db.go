@@ -6,6 +6,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"sync/atomic"
 	"time"
 
 	"github.com/jackc/pgx/v5"
@@ -19,16 +20,18 @@ import (
 type DB struct {
 	pool *pgxpool.Pool
 	now  func() time.Time
+	last atomic.Pointer[readCatalogue] // the catalogue as it was read last
 }
 
 // NewDB returns the records reached through a pool. The clock is asked once a
 // transaction.
-func NewDB(pool *pgxpool.Pool, now func() time.Time) *DB { return &DB{pool, now} }
+func NewDB(pool *pgxpool.Pool, now func() time.Time) *DB { return &DB{pool: pool, now: now} }
 
 // tx is a transaction with the one moment at which everything in it happens.
 type tx struct {
 	pgx.Tx
-	now time.Time
+	now  time.Time
+	last *atomic.Pointer[readCatalogue]
 }
 
 // attempts is how often a transaction is tried that lost a race against
@@ -57,7 +60,7 @@ func (db *DB) once(ctx context.Context, fn func(tx tx) error) error {
 	// after a commit it does nothing.
 	defer inner.Rollback(context.WithoutCancel(ctx))
 	// PostgreSQL keeps microseconds; a finer clock would come back changed.
-	if err := fn(tx{inner, db.now().UTC().Truncate(time.Microsecond)}); err != nil {
+	if err := fn(tx{inner, db.now().UTC().Truncate(time.Microsecond), &db.last}); err != nil {
 		return err
 	}
 	if err := inner.Commit(ctx); err != nil {

@@ -32,18 +32,18 @@ func (s *OrderStore) Submit(ctx context.Context, by jobs.Actor, order jobs.NewOr
 		return jobs.Order{}, false, err
 	}
 	err = s.db.withTx(ctx, func(t tx) error {
-		// What was taken before is returned as it is, even when the catalogue
-		// would no longer allow it.
-		if taken, again, err = t.takenBefore(ctx, key, hash); err != nil || again {
-			return err
-		}
 		c, err := t.catalogue(ctx)
 		if err != nil {
 			return err
 		}
-		admitted, err := jobs.Admit(order, c, t.now)
-		if err != nil {
-			return err
+		admitted, refused := jobs.Admit(order, c, t.now)
+		if refused != nil {
+			// What was taken before is returned as it is, even when the catalogue
+			// would no longer allow it.
+			if taken, again, err = t.takenBefore(ctx, key, hash); err != nil || again {
+				return err
+			}
+			return refused
 		}
 		admitted.Token = newToken()
 		added, err := t.addOrder(ctx, &admitted, key, hash)
@@ -51,7 +51,6 @@ func (s *OrderStore) Submit(ctx context.Context, by jobs.Actor, order jobs.NewOr
 			return err
 		}
 		if !added {
-			// The same key came in at the same moment and was first.
 			taken, again, err = t.takenBefore(ctx, key, hash)
 			return err
 		}
@@ -105,7 +104,7 @@ func (t tx) takenBefore(ctx context.Context, key string, hash []byte) (jobs.Orde
 
 // addOrder inserts an order without its rolls. It returns false when one with
 // its key is there already; where another transaction is just adding that, it
-// waits for it.
+// waits for it. A number that was drawn in vain is not used again.
 func (t tx) addOrder(ctx context.Context, order *jobs.Order, key string, hash []byte) (bool, error) {
 	err := t.QueryRow(ctx, `INSERT INTO orders
 		(token, name, email, phone, return_by, address, submitted_at, due_at, idempotency_key, content_hash)
@@ -119,27 +118,29 @@ func (t tx) addOrder(ctx context.Context, order *jobs.Order, key string, hash []
 	return err == nil, err
 }
 
-// addRolls inserts the rolls of an order with their first events.
+// addRolls inserts the rolls of an order, each together with its first event.
 func (t tx) addRolls(ctx context.Context, by jobs.Actor, order *jobs.Order) error {
 	batch := &pgx.Batch{}
 	for i := range order.Rolls {
 		r := &order.Rolls[i]
 		r.Order = order.ID
-		batch.Queue(`INSERT INTO rolls (order_id, position, stock_id, process, remjet, solution_id, format, exposures, light,
-			filter, ei, push_sixths, note, reading, confirm, cut_and_sleeve, scan, return_negatives, state, since, due_at)
-			VALUES ($1, $2, $3, $4, $5, nullif($6::bigint, 0), $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20, $21)
-			RETURNING id, version`,
+		batch.Queue(`WITH roll AS (
+				INSERT INTO rolls (order_id, position, stock_id, process, remjet, solution_id, format, exposures, light, filter,
+					ei, push_sixths, note, reading, confirm, cut_and_sleeve, scan, return_negatives, state, since, due_at)
+				VALUES ($1, $2, $3, $4, $5, nullif($6::bigint, 0), $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20, $21)
+				RETURNING id, version, order_id, state, reading
+			), event AS (
+				INSERT INTO events (at, person_id, by_name, kind, order_id, roll_id, to_state, why)
+				SELECT $22, nullif($23::bigint, 0), $24, 'order', order_id, id, state, reading FROM roll
+			)
+			SELECT id, version FROM roll`,
 			int64(r.Order), r.Position, int64(r.Stock), string(r.Process), string(r.Remjet), int64(r.Solution), string(r.Format),
 			r.Exposures, string(r.Light), r.Filter, r.EI, int(r.Push), r.Note, r.Reading, r.Confirm, r.Service.CutAndSleeve,
-			r.Service.Scan, r.Service.ReturnNegatives, string(r.State), r.Since, r.Due,
+			r.Service.Scan, r.Service.ReturnNegatives, string(r.State), r.Since, r.Due, t.now, int64(by.Person), by.Name,
 		).QueryRow(func(row pgx.Row) error { return row.Scan(&r.ID, &r.Version) })
 	}
 	if err := t.SendBatch(ctx, batch).Close(); err != nil {
 		return fmt.Errorf("add rolls: %w", err)
 	}
-	events := make([]jobs.Event, len(order.Rolls))
-	for i, r := range order.Rolls {
-		events[i] = jobs.Event{By: by, Kind: "order", Order: order.ID, Roll: r.ID, To: string(r.State), Why: r.Reading}
-	}
-	return t.addEvents(ctx, events...)
+	return nil
 }
