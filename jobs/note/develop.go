@@ -1,6 +1,10 @@
 package note
 
-import "wetside/chemistry"
+import (
+	"slices"
+
+	"wetside/chemistry"
+)
 
 // zoneSystem reads N-1, N + 1/2 and N plus one, and N alone.
 func (r *reader) zoneSystem(i int) bool {
@@ -232,7 +236,7 @@ func (r *reader) signed(i int) bool {
 		return false
 	}
 	if r.clauseHas(i, topic) {
-		if r.sentenceHas(i, develop) {
+		if r.sentenceHas(i, develop) && (r.clauseHas(i, develop) || !r.isToldBefore(i)) {
 			return r.doubt("it may be about development or about something else", i, a.to)
 		}
 		r.use(i, a.to)
@@ -250,6 +254,15 @@ func (r *reader) signed(i int) bool {
 		return r.doubt("it does not say what is plus or minus", i, a.to)
 	}
 	return r.findAmount(a, a.sign, i, a.to)
+}
+
+// isToldBefore reports whether the sentence has said what development is wanted
+// before item i: "dev normal, scan +1".
+func (r *reader) isToldBefore(i int) bool {
+	return slices.ContainsFunc(r.findings, func(f finding) bool {
+		isTold := f.kind == asked || f.kind == refused || f.kind == asNormal
+		return isTold && f.to <= i && r.items[f.from].sentence == r.items[i].sentence
+	})
 }
 
 func (r *reader) leadsPush(i int) bool {

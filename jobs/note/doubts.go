@@ -25,7 +25,7 @@ func (r *reader) lookForDoubts() {
 		{"it may take the request back", true, r.isUnread},
 		{"nothing says what this number is", true, r.isUnexplained},
 		{"it leaves the choice to the lab", false, func(i int) bool { return r.at(i).is(leave) && !r.isElsewhere(i) }},
-		{"the writer is not sure", false, func(i int) bool { return r.at(i).is(hedge) && r.concerns(i) }},
+		{"the writer is not sure", false, func(i int) bool { return r.at(i).is(hedge) && r.concerns(i) && !r.isOnlyMisexposed(i) }},
 		{"it depends on something", false, func(i int) bool { return r.at(i).is(condition) && r.concerns(i) }},
 		{"it is a question", false, r.isRealQuestion},
 		{"it speaks of other film too", false, func(i int) bool { return r.at(i).is(past) && r.concerns(i) }},
@@ -128,10 +128,12 @@ func (r *reader) isUnread(i int) bool {
 	switch {
 	case t.text == "usual", t.text == "usually", t.text == "normally", next.is(plus | minus), next.mark("+"), next.mark("-"):
 		return false
+	case t.is(zero) && t.kind == wordToken:
+		return next.text == "on" || next.text == "for" || next.text == "with"
 	case t.is(normal):
 		return !next.isUnknown() && !next.is(counted|elsewhere|measure) // not a normal lens
 	case t.text == "not" && (r.at(i-1).isPunctuation() || r.at(i-1).is(joins)):
-		return next.is(whole|film) || isThe(next) || next.text == "on" || next.text == "for" || r.isBare(i)
+		return next.is(whole|film|other|partly|ordinal) || isThe(next) || next.text == "on" || next.text == "for" || r.isBare(i)
 	}
 	return t.is(not|normal) && r.isBare(i)
 }
@@ -149,6 +151,9 @@ func (r *reader) isPartly(i int) bool {
 	if t.text == "only" && r.at(i-1).isUnknown() && isThe(r.at(i-2)) {
 		return r.hasRequest() // the Marl only
 	}
+	if r.isShare(i) {
+		return r.concerns(i)
+	}
 	if !t.is(partly | other) {
 		return false
 	}
@@ -156,6 +161,14 @@ func (r *reader) isPartly(i int) bool {
 		return !r.clauseHas(i, topic|elsewhere) && r.hasRequest()
 	}
 	return r.concerns(i) && !r.isOnlyMisexposed(i)
+}
+
+// isShare finds "2 of the rolls", "two of them", "a third of the roll", "2 of 3".
+func (r *reader) isShare(i int) bool {
+	t, next := r.at(i+1), r.at(i+2)
+	isPart := r.at(i).kind == numberToken && r.at(i).isWhole() || r.at(i).is(ordinal)
+	isOfSome := isThe(next) || next.text == "these" || next.text == "them" || next.text == "those" || next.kind == numberToken
+	return isPart && t.text == "of" && isOfSome && !r.at(i-1).is(label) && !r.at(i-1).mark("#")
 }
 
 // isOnlyMisexposed reports whether the clause says no more than over or under,

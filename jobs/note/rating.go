@@ -1,6 +1,10 @@
 package note
 
-import "wetside/chemistry"
+import (
+	"slices"
+
+	"wetside/chemistry"
+)
 
 // shotAt reads how the film was used: "shot this roll at 1600", "rated 800",
 // "meter set to ISO 200", "shot at box speed".
@@ -159,10 +163,15 @@ func (r *reader) atSpeed(i int) bool {
 		r.use(i, to)
 		return true
 	}
-	if isArrow {
+	if isArrow && !r.hasPush() {
 		r.remark("two speeds do not say whether a push is wanted", i-1, to)
 	}
 	return r.rating(finding{kind: rated, ei: ei, from: i, to: to})
+}
+
+// hasPush reports whether the note has a push or pull anywhere.
+func (r *reader) hasPush() bool {
+	return slices.ContainsFunc(r.items, func(t item) bool { return t.is(push | pull) })
 }
 
 // bareSpeed reads a film speed that stands alone: "1600, push 2".
@@ -195,20 +204,20 @@ func (r *reader) offset(i int) bool {
 		return false
 	}
 	direction := r.offsetDirection(a.to)
-	if t := r.at(a.to); direction == 0 && a.sign != 0 && (t.text == "compensation" || t.text == "comp" || t.text == "exposure") ||
-		direction == 0 && a.sign != 0 && (r.at(i-1).text == "compensation" || r.at(i-1).text == "comp") {
-		return r.misexposedBy(a, -a.sign, i, a.to)
-	}
-	if direction == 0 {
+	isExposure := func(t item) bool { return t.text == "compensation" || t.text == "comp" || t.text == "exposure" }
+	isCompensation := direction == 0 && a.sign != 0 && (isExposure(r.at(a.to)) || isExposure(r.at(i-1)) && r.at(i-1).text != "exposure")
+	if direction == 0 && !isCompensation {
 		return false
 	}
-	if a.sign*direction > 0 && r.at(a.to).is(under) || a.sign*direction > 0 && r.at(a.to).is(over) {
-		return r.doubt("the sign and the word disagree", i, a.to+1)
-	}
 	end := a.to + 1
-	if r.clauseHas(i, topic) {
+	switch sense := a.sign * direction; {
+	case r.clauseHas(i, topic):
 		r.use(i, end)
 		return true
+	case isCompensation:
+		return r.misexposedBy(a, -a.sign, i, a.to)
+	case sense > 0 && r.at(a.to).is(under|over):
+		return r.doubt("the sign and the word disagree", i, end)
 	}
 	if isBoxNext := r.at(end).is(box) || r.at(end).is(filler|article) && r.at(end+1).is(box); isBoxNext {
 		return r.offsetFromBox(a, i)
@@ -258,6 +267,9 @@ func (r *reader) offsetFromBox(a amount, i int) bool {
 
 // misexposedBy records the EI that an amount under or over amounts to.
 func (r *reader) misexposedBy(a amount, direction, from, to int) bool {
+	if a.doubt != "" && r.at(a.from).is(vague) {
+		return r.find(finding{kind: misexposed, direction: direction, from: from, to: to})
+	}
 	stops, ok := a.exact()
 	if !ok || a.doubt != "" {
 		return r.doubt("it does not say exactly by how much", from, to)
@@ -279,6 +291,10 @@ func (r *reader) misexposure(i int) bool {
 	}
 	if t.is(exposed) && r.at(i-1).is(not) {
 		r.use(i-1, i+1)
+		return true
+	}
+	if r.clauseHas(i, topic) && !r.clauseHas(i, shot|develop|film) {
+		r.use(i, i+1)
 		return true
 	}
 	for j := i + 1; j < min(i+7, len(r.items)); j++ {

@@ -70,6 +70,10 @@ func (r *reader) give(a amount, direction, from, to int) {
 		r.find(finding{kind: refused, direction: direction, from: from, to: to})
 		return
 	}
+	if r.at(to).is(inScan) {
+		r.otherSense(from, to+1)
+		return
+	}
 	r.findAmount(a, direction, from, to)
 	r.inCamera(from, to)
 }
@@ -92,6 +96,9 @@ func (r *reader) complement(from, direction, start int) bool {
 	found, isFar := false, false
 	for j := from; j < len(r.items) && j < from+14; j++ {
 		t := r.items[j]
+		if t.is(tone) && !found && !r.at(j+1).is(film) && r.at(j-1).text != "for" && r.at(j-2).text != "for" {
+			return r.pushesTones(start, j)
+		}
 		if t.used || t.endsSentence() || t.is(push|pull|shot|topic|not|under|over|faster|slower|box|normal|inCamera|reject|condition) && !t.is(film) {
 			return found
 		}
@@ -119,6 +126,21 @@ func (r *reader) complement(from, direction, start int) bool {
 		isFar = isFar || t.isUnknown() || t.mark(",") || t.is(joins|elsewhere) && !t.is(film|filler)
 	}
 	return found
+}
+
+// pushesTones takes "push the shadows +1", which is about the scan. Where
+// nothing speaks of scans it may be about the film all the same.
+func (r *reader) pushesTones(start, j int) bool {
+	for end := j + 1; end < min(j+4, len(r.items)); end++ {
+		if a, ok := r.amountAt(end); ok {
+			if r.sentenceHas(start, topic|inScan) {
+				r.otherSense(start, a.to)
+				return true
+			}
+			return r.doubt("it may be about the picture or about the development", start, a.to)
+		}
+	}
+	return false
 }
 
 // belongs reports whether an amount can be the push's own: without a unit or

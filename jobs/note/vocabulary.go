@@ -108,12 +108,15 @@ var vocabulary = []struct {
 		other lab, next time, next roll, next one`},
 	{partly, `
 		half the roll, half of the roll, half the film, half of it, half of the film, half of this,
-		half of the frames, half the frames, half roll, half my roll, half this roll, halfway, half way, first half,
+		half of the frames, half the frames, half of these, half of those, half of them, half of my, half of the,
+		half these, half those, half them, half my, half roll, half my roll, half this roll, halfway, half way, first half,
 		second half, other half, latter half, one half, half was, half were, half at, half is, half and half,
 		last half, some frames, some of, a few frames, some shots, few frames, part of, most of, mostly, last few,
 		first few, a couple of frames, one of, only the, only push, everything but, all but, anything but, just the,
 		except, apart from, first frames, last frames, from frame, frames from, mid roll, midroll, until frame,
-		after frame, remaining, remainder, then switched, then changed, switched to, changed to`},
+		after frame, remaining, remainder, then switched, then changed, the one with,
+		the ones with, the one marked, the ones marked, the roll marked, the rolls marked, the roll with, the rolls with,
+		rolls with, rolls marked, the marked, switched to, changed to`},
 	{other, `
 		leave, leaving, the rest, rest of, other roll, other rolls, the other, other one, other ones, others,
 		the remaining, the second one, another one`},
@@ -130,7 +133,7 @@ var vocabulary = []struct {
 		seconds, nights, parcels, parcel, scans, files, tiffs, jpegs, rolls of, cats, dogs, friends, sleeves,
 		contact sheets, exp roll, exp rolls, cuts, pieces, other rolls, other films, more rolls, tests, batches`},
 	{label, `
-		roll, rolls, frame, frames, film, order, ref, reference, num, invoice, job, ticket, bag, envelope, flat,
+		roll, rolls, frame, frames, film, order, ref, reference, num, qty, quantity, count, invoice, job, ticket, bag, envelope, flat,
 		unit, room, apt, apartment, suite, floor, customer, account, acct, twin check, twincheck, canister, version,
 		building, house, locker, batch, studio, gate, platform, bus, route`},
 	{measure, `
@@ -174,6 +177,14 @@ var vocabulary = []struct {
 		leader, tab, frame, frames, print, prints, proof, proofs, strip, strips, file, files, sleeve, sleeves,
 		trigger, shutter, luck, muscle, plug, apart, scan, scans, rod, bar, selects, best, keepers, over, away,
 		exposure slider, slider, curves, cord, pram, pull tab, levels, limits, boundaries, wire, trolley, swing`},
+	{tone, `
+		shadow, shadows, highlight, highlights, blacks, whites, mids, midtones, colour, colours, color, colors,
+		saturation, contrast, warmth, tones, tone, levels, curves, slider, brightness`},
+	{inScan | topic | elsewhere, `
+		in post, in editing, in the edit, in edit, in scan, in scans, in the scan, in the scans, in scanning,
+		in the scanning, when scanning, when you scan, when scanned, while scanning, during scanning, at scanning,
+		in print, in printing, in the print, in the prints, when printing, when you print, digitally, in software,
+		on the scan, on the scans, on scans`},
 	{elsewhere | topic, `
 		pushpin, pushpins, pushchair, pushchairs, pushbike, pushups, pullover, pullup, pullups, pullout, pushy`},
 	{film, `

@@ -49,6 +49,8 @@ const (
 	telephone                    // stands before a telephone number
 	topic                        // scans, prints, post: not development
 	elsewhere                    // what else is pushed or pulled
+	tone                         // what is pushed in a picture
+	inScan                       // a push made in the scan or print
 	film                         // the thing itself: roll, film, it
 	filler                       // words that carry nothing here
 	joins                        // and, but: begins a new clause
