@@ -231,7 +231,24 @@ func (r *reader) isRealQuestion(i int) bool {
 			return true
 		}
 	}
-	return !r.sentenceHas(i, polite) && !r.isAnswered(i)
+	return !r.sentenceHas(i, polite) && !r.asksPassively(i) && !r.isAnswered(i)
+}
+
+// asksPassively finds a request about the film itself: "could this be pushed a
+// stop?".
+func (r *reader) asksPassively(i int) bool {
+	for j := 0; j < i; j++ {
+		if t := r.items[j]; t.sentence != r.items[i].sentence || t.text != "can" && t.text != "could" {
+			continue
+		}
+		for k := j + 1; k < min(j+5, i) && r.at(k).is(film|filler); k++ {
+			switch r.at(k).text {
+			case "be", "have", "get", "go":
+				return r.at(k+1).text != "been"
+			}
+		}
+	}
+	return false
 }
 
 // isAnswered reports whether the writer answers a question mark, as on a form:

@@ -159,7 +159,7 @@ func (r *reader) belongs(a amount, j, from int, isFar bool) bool {
 // that is not what stands there.
 func (r *reader) towardSpeed(j int) (ei, to int) {
 	t := r.at(j)
-	if !t.is(toward) && !t.mark("@") && !t.mark("→") && !t.mark(">") && !t.is(index) {
+	if !t.is(toward) && !t.mark("@") && !t.mark("=") && !t.mark("→") && !t.mark(">") && !t.is(index) {
 		return 0, 0
 	}
 	return r.speedFrom(j + 1)

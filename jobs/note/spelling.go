@@ -10,7 +10,7 @@ var mended = map[string]string{
 	"sto": "stop", "stosp": "stops", "stopps": "stops", "bxo": "box", "boxx": "box",
 	"dotn": "dont", "donot": "dont", "nto": "not", "cudnt": "couldnt", "ios": "iso", "psuh": "push", "puhs": "push",
 	"raited": "rated", "ratd": "rated", "shoted": "shot", "sped": "speed", "spd": "speed",
-	"wld": "would", "cld": "could",
+	"wld": "would", "cld": "could", "cam": "camera",
 }
 
 // targets are the words worth mending: a request turns on them.
