@@ -46,7 +46,7 @@ func (s *OrderStore) Submit(ctx context.Context, by jobs.Actor, order jobs.NewOr
 			return refused
 		}
 		admitted.Token = newToken()
-		added, err := t.addOrder(ctx, &admitted, key, hash)
+		added, err := t.addOrder(ctx, by, &admitted, key, hash)
 		if err != nil {
 			return err
 		}
@@ -55,7 +55,7 @@ func (s *OrderStore) Submit(ctx context.Context, by jobs.Actor, order jobs.NewOr
 			return err
 		}
 		taken = admitted
-		return t.addRolls(ctx, by, &taken)
+		return nil
 	})
 	return taken, again, err
 }
@@ -102,45 +102,85 @@ func (t tx) takenBefore(ctx context.Context, key string, hash []byte) (jobs.Orde
 	return order, err == nil, err
 }
 
-// addOrder inserts an order without its rolls. It returns false when one with
-// its key is there already; where another transaction is just adding that, it
-// waits for it. A number that was drawn in vain is not used again.
-func (t tx) addOrder(ctx context.Context, order *jobs.Order, key string, hash []byte) (bool, error) {
-	err := t.QueryRow(ctx, `INSERT INTO orders
-		(token, name, email, phone, return_by, address, submitted_at, due_at, idempotency_key, content_hash)
+// insertOrder inserts an order, its rolls and their first events. In one
+// statement it is one way to the database, however many rolls there are; the
+// rolls come as JSON, field by field as [newRow] has them.
+const insertOrder = `
+	WITH taken AS (
+		INSERT INTO orders (token, name, email, phone, return_by, address, submitted_at, due_at, idempotency_key, content_hash)
 		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, nullif($9, ''), $10)
-		ON CONFLICT (idempotency_key) DO NOTHING RETURNING id`,
-		order.Token, order.Name, order.Email, order.Phone, string(order.Return), order.Address, order.Submitted, order.Due,
-		key, hash).Scan(&order.ID)
-	if errors.Is(err, pgx.ErrNoRows) {
-		return false, nil
-	}
-	return err == nil, err
+		ON CONFLICT (idempotency_key) DO NOTHING RETURNING id
+	), roll AS (
+		INSERT INTO rolls (order_id, position, stock_id, process, remjet, solution_id, format, exposures, light, filter, ei,
+			push_sixths, note, reading, confirm, cut_and_sleeve, scan, return_negatives, state, since, due_at)
+		SELECT taken.id, sent.position, stock, process, remjet, nullif(solution, 0), format, exposures, light, filter, ei,
+			push, note, reading, confirm, cut, scan, negatives, state, $11, $8
+		FROM taken, json_to_recordset($12) AS sent(position int, stock bigint, process text, remjet text, solution bigint,
+			format text, exposures int, light text, filter text, ei int, push int, note text, reading text, confirm bool,
+			cut bool, scan bool, negatives bool, state text)
+		ORDER BY sent.position
+		RETURNING id, version, order_id, position, state, reading
+	), told AS (
+		INSERT INTO events (at, person_id, by_name, kind, order_id, roll_id, to_state, why)
+		SELECT $11, nullif($13::bigint, 0), $14, 'order', order_id, id, state, reading FROM roll ORDER BY position
+	)
+	SELECT order_id, id, version FROM roll ORDER BY position`
+
+// newRow is a roll as insertOrder reads it.
+type newRow struct {
+	Position  int    `json:"position"`
+	Stock     int64  `json:"stock"`
+	Process   string `json:"process"`
+	Remjet    string `json:"remjet"`
+	Solution  int64  `json:"solution"`
+	Format    string `json:"format"`
+	Exposures int    `json:"exposures"`
+	Light     string `json:"light"`
+	Filter    string `json:"filter"`
+	EI        int    `json:"ei"`
+	Push      int    `json:"push"` // sixths
+	Note      string `json:"note"`
+	Reading   string `json:"reading"`
+	Confirm   bool   `json:"confirm"`
+	Cut       bool   `json:"cut"`
+	Scan      bool   `json:"scan"`
+	Negatives bool   `json:"negatives"`
+	State     string `json:"state"`
 }
 
-// addRolls inserts the rolls of an order, each together with its first event.
-func (t tx) addRolls(ctx context.Context, by jobs.Actor, order *jobs.Order) error {
-	batch := &pgx.Batch{}
-	for i := range order.Rolls {
-		r := &order.Rolls[i]
-		r.Order = order.ID
-		batch.Queue(`WITH roll AS (
-				INSERT INTO rolls (order_id, position, stock_id, process, remjet, solution_id, format, exposures, light, filter,
-					ei, push_sixths, note, reading, confirm, cut_and_sleeve, scan, return_negatives, state, since, due_at)
-				VALUES ($1, $2, $3, $4, $5, nullif($6::bigint, 0), $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20, $21)
-				RETURNING id, version, order_id, state, reading
-			), event AS (
-				INSERT INTO events (at, person_id, by_name, kind, order_id, roll_id, to_state, why)
-				SELECT $22, nullif($23::bigint, 0), $24, 'order', order_id, id, state, reading FROM roll
-			)
-			SELECT id, version FROM roll`,
-			int64(r.Order), r.Position, int64(r.Stock), string(r.Process), string(r.Remjet), int64(r.Solution), string(r.Format),
-			r.Exposures, string(r.Light), r.Filter, r.EI, int(r.Push), r.Note, r.Reading, r.Confirm, r.Service.CutAndSleeve,
-			r.Service.Scan, r.Service.ReturnNegatives, string(r.State), r.Since, r.Due, t.now, int64(by.Person), by.Name,
-		).QueryRow(func(row pgx.Row) error { return row.Scan(&r.ID, &r.Version) })
+func newRowOf(r jobs.Roll) newRow {
+	return newRow{
+		Position: r.Position, Stock: int64(r.Stock), Process: string(r.Process), Remjet: string(r.Remjet), Solution: int64(r.Solution),
+		Format: string(r.Format), Exposures: r.Exposures, Light: string(r.Light), Filter: r.Filter, EI: r.EI, Push: int(r.Push),
+		Note: r.Note, Reading: r.Reading, Confirm: r.Confirm, Cut: r.Service.CutAndSleeve, Scan: r.Service.Scan,
+		Negatives: r.Service.ReturnNegatives, State: string(r.State),
 	}
-	if err := t.SendBatch(ctx, batch).Close(); err != nil {
-		return fmt.Errorf("add rolls: %w", err)
+}
+
+// addOrder inserts an order with its rolls. It returns false when one with its
+// key is there already; where another transaction is just adding that, it waits
+// for it. A number that was drawn in vain is not used again.
+func (t tx) addOrder(ctx context.Context, by jobs.Actor, order *jobs.Order, key string, hash []byte) (bool, error) {
+	sent := make([]newRow, len(order.Rolls))
+	for i, r := range order.Rolls {
+		sent[i] = newRowOf(r)
 	}
-	return nil
+	text, err := json.Marshal(sent)
+	if err != nil {
+		return false, fmt.Errorf("add order: %w", err)
+	}
+	rows, err := t.Query(ctx, insertOrder, order.Token, order.Name, order.Email, order.Phone, string(order.Return), order.Address,
+		order.Submitted, order.Due, key, hash, t.now, string(text), int64(by.Person), by.Name)
+	if err != nil {
+		return false, fmt.Errorf("add order: %w", err)
+	}
+	added := 0
+	var roll jobs.Roll
+	_, err = pgx.ForEachRow(rows, []any{&order.ID, &roll.ID, &roll.Version}, func() error {
+		r := &order.Rolls[added]
+		r.Order, r.ID, r.Version = order.ID, roll.ID, roll.Version
+		added++
+		return nil
+	})
+	return added > 0, err
 }
