@@ -71,6 +71,10 @@ func (r *reader) give(a amount, direction, from, to int) {
 		return
 	}
 	if r.at(to).is(inScan) {
+		if r.at(to+2).is(develop) && r.at(to+2).sentence == r.at(to).sentence {
+			r.doubt("it may be about development or about something else", from, to+3)
+			return
+		}
 		r.otherSense(from, to+1)
 		return
 	}
@@ -133,7 +137,7 @@ func (r *reader) complement(from, direction, start int) bool {
 func (r *reader) pushesTones(start, j int) bool {
 	for end := j + 1; end < min(j+4, len(r.items)); end++ {
 		if a, ok := r.amountAt(end); ok {
-			if r.sentenceHas(start, topic|inScan) {
+			if r.sentenceHas(start, topic) && !r.clauseHas(start, develop) {
 				r.otherSense(start, a.to)
 				return true
 			}

@@ -11,7 +11,8 @@ func (r *reader) speaksOfOneFilm(a, b *finding) bool {
 		if t.sentence < first || t.sentence > last || t.used && t.text != "one" || t.kind == markToken {
 			continue
 		}
-		if !r.isSmallTalk(i) && !r.clauseHas(i, topic) {
+		isAside := r.clauseHas(i, topic) && !t.is(either|condition|hedge|partly|other|ordinal)
+		if !r.isSmallTalk(i) && !isAside {
 			return false
 		}
 	}

@@ -184,7 +184,7 @@ var vocabulary = []struct {
 		in post, in editing, in the edit, in edit, in scan, in scans, in the scan, in the scans, in scanning,
 		in the scanning, when scanning, when you scan, when scanned, while scanning, during scanning, at scanning,
 		in print, in printing, in the print, in the prints, when printing, when you print, digitally, in software,
-		on the scan, on the scans, on scans`},
+		on the scan, on the scans, on scans, on the print, on the prints, on prints`},
 	{elsewhere | topic, `
 		pushpin, pushpins, pushchair, pushchairs, pushbike, pushups, pullover, pullup, pullups, pullout, pushy`},
 	{film, `
