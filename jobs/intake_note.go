@@ -44,7 +44,10 @@ func (f *fieldErrors) asked(roll *Roll, in NewRoll, stock Stock) asking {
 	case said.Push != nil && *said.Push <= chemistry.MaxStops && *said.Push >= -chemistry.MaxStops:
 		roll.Push, a.inNote = *said.Push, true
 	}
-	if !said.Confirm {
+	switch {
+	case said.Two && in.Push == nil:
+		f.add("note", "two requests in one roll: %s A roll is developed as a whole; say one push or pull for all of it", said.Because)
+	case !said.Confirm:
 		f.twoRequests(in, said)
 	}
 	return a

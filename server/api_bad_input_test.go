@@ -46,6 +46,8 @@ func TestBadOrdersAreRefusedWhole(t *testing.T) {
 		{with(`"ei":"fast"`), "rolls[1].ei", "a whole number is wanted here, not text"},
 		{with(`"ei":1`), "rolls[1].ei", "no rating"},
 		{with(`"push":1,"note":"please push 2 stops"`), "rolls[1].note", "two requests in one roll"},
+		{with(`"note":"first half push 1, second half normal"`), "rolls[1].note", "two requests in one roll"},
+		{with(`"note":"push 1 and push 2"`), "rolls[1].note", "two requests in one roll"},
 		{with(`"exposures":251`), "rolls[1].exposures", "at most 250"},
 		{with(`"exposures":-1`), "rolls[1].exposures", "at least 0"},
 		{with(`"light":"candle"`), "rolls[1].light", "daylight"},

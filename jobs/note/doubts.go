@@ -21,7 +21,7 @@ func (r *reader) lookForDoubts() {
 		holds  func(i int) bool
 	}{
 		{"it takes something back", true, r.takesBack},
-		{"it speaks of a part only", true, func(i int) bool { return r.isPartly(i) || r.isPartOfRoll(i) }},
+		{inPart, true, func(i int) bool { return r.isPartly(i) || r.isPartOfRoll(i) }},
 		{"it may take the request back", true, r.isUnread},
 		{"nothing says what this number is", true, r.isUnexplained},
 		{"it leaves the choice to the lab", false, func(i int) bool { return r.at(i).is(leave) && !r.isElsewhere(i) }},

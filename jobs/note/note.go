@@ -1,6 +1,7 @@
 package note
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -14,12 +15,15 @@ const MaxLength = 2000
 
 // Reading is what a note asks for. Push and EI are nil where nothing is said
 // about them, or nothing that can be relied on. Because is one sentence for the
-// person who has to trust or confirm it, with the words it was read from.
+// person who has to trust or confirm it, with the words it was read from. Two
+// says that the note asks for two developments of one roll, which no tank can
+// give; whoever wrote it can say at once which one is meant.
 type Reading struct {
 	Push    *chemistry.Stops `json:"push"`
 	EI      *int             `json:"ei"`
 	Confirm bool             `json:"confirm"`
 	Because string           `json:"because"`
+	Two     bool             `json:"-"`
 }
 
 // Read reads the note of a roll of this box speed. It takes any text; a box
@@ -38,7 +42,15 @@ func Read(text string, iso int) Reading {
 	if len(kept) < len(text) {
 		r.doubts = append(r.doubts, doubt{reason: "the note is too long to be read whole"})
 	}
-	return Reading{Push: v.push, EI: v.ei, Confirm: len(r.doubts) > 0, Because: r.because(v)}
+	return Reading{Push: v.push, EI: v.ei, Confirm: len(r.doubts) > 0, Because: r.because(v), Two: r.asksTwice()}
+}
+
+// asksTwice reports whether two requests disagree, or one is for a part of the
+// roll.
+func (r *reader) asksTwice() bool {
+	return slices.ContainsFunc(r.doubts, func(d doubt) bool {
+		return d.reason == disagreeing || d.reason == inPart && len(r.findings) > 0
+	})
 }
 
 // shortened cuts a long note between two characters.

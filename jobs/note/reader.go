@@ -40,6 +40,12 @@ type doubt struct {
 	voids    bool
 }
 
+// The reasons by which a note asks for more than one development.
+const (
+	disagreeing = "two requests disagree"
+	inPart      = "it speaks of a part only"
+)
+
 // reader goes through the items of a note once, from left to right.
 type reader struct {
 	text     string

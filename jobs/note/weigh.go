@@ -98,7 +98,7 @@ func (r *reader) weighRequests(v *verdict) {
 			if v.push == nil {
 				v.push, v.pushBy = &stops, f
 			} else if stopsApart(*v.push, stops) > agree {
-				r.disagree("two requests disagree", v.pushBy, f)
+				r.disagree(disagreeing, v.pushBy, f)
 				clash = true
 			}
 		}
@@ -146,7 +146,7 @@ func (r *reader) complete(v *verdict) {
 		if v.pushBy != nil {
 			isSame := v.push != nil && (*v.push*chemistry.Stops(f.direction) > 0 || f.direction == 0)
 			if !isSame {
-				r.disagree("two requests disagree", v.pushBy, f)
+				r.disagree(disagreeing, v.pushBy, f)
 				v.push = nil
 			}
 			continue
