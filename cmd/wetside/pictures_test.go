@@ -1,0 +1,60 @@
+//go:build pictures
+
+package main
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+	"regexp"
+	"testing"
+
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/chromedp"
+
+	"wetside/cmd/wetside/demolab"
+)
+
+// pictures is where the README's pictures are kept.
+const pictures = "../../.pictures"
+
+// TestPictures takes the README's pictures anew. Its build tag keeps it out of
+// the suite: a picture is for looking at, not for comparing.
+func TestPictures(t *testing.T) {
+	p := start(t, dataFolder(t), "demo", "--addr", "127.0.0.1:0")
+	private := regexp.MustCompile(`http://\S+/o/\S+`).FindString(p.said.String())
+	if err := os.MkdirAll(pictures, 0o755); err != nil {
+		t.Fatal(err)
+	}
+	c := openChrome(t, wideWidth, 900)
+	take := func(name, address string, width int64, dark bool) {
+		c.do("size", widen(width))
+		c.dark(dark)
+		c.visit(address)
+		if err := os.WriteFile(filepath.Join(pictures, name+".png"), c.picture(), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	take("send", p.url+"/send", wideWidth, false)
+	take("where", private, narrowWidth, true)
+	c.signIn(p.url, demolab.SignIns[0])
+	take("today", p.url+"/today", wideWidth, false)
+	take("plan", p.url+"/plan", wideWidth, false)
+	take("run-sheet", p.url+firstBatch(c, p.url), wideWidth, true)
+	c.do("forget who signed in", forgetCookies)
+	c.signIn(p.url, demolab.SignIns[1])
+	take("chemistry", p.url+"/chemistry", wideWidth, false)
+}
+
+// firstBatch is the address of a batch on the plan page.
+func firstBatch(c *chrome, base string) string {
+	c.visit(base + "/plan")
+	return evaluate[string](c, `[...document.querySelectorAll('main a')].map(a => a.getAttribute('href')).find(h => /^\/batches\/\d+$/.test(h))`)
+}
+
+// forgetCookies makes the browser a stranger again.
+func forgetCookies(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
+	_, err := cdp.Call(ctx, tab, network.ClearBrowserCookies, cdp.Empty{})
+	return chromedp.Void{}, err
+}
