@@ -71,24 +71,15 @@ func (s *solver) round() bool {
 	return false
 }
 
-// firstBreaks are the due times to begin with.
+// firstBreaks is the last due time that matters, so that the first model only
+// looks at how much can be done in the day.
 func (s *solver) firstBreaks() []int {
-	var all []int
-	for _, r := range s.d.rolls {
+	for _, r := range slices.Backward(s.d.rolls) {
 		if r.early {
-			all = append(all, r.due)
+			return []int{r.due}
 		}
 	}
-	all = slices.Compact(all)
-	const few = 5
-	if len(all) <= few {
-		return all
-	}
-	var some []int
-	for i := 1; i <= few; i++ {
-		some = append(some, all[len(all)*i/few-1])
-	}
-	return some
+	return nil
 }
 
 // model makes the model of the present breaks for drafts with no more late

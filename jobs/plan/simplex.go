@@ -1,10 +1,6 @@
 package plan
 
-import (
-	"cmp"
-	"math"
-	"slices"
-)
+import "math"
 
 // Tolerances of the arithmetic. Coefficients are whole numbers of modest size,
 // so that these are far from both noise and meaning.
@@ -39,6 +35,7 @@ type simplex struct {
 	touched []int     // where alpha may not be zero
 	seen    []bool    // scratch by variable: whether it is touched
 	ratios  []ratio   // scratch
+	passed  []ratio   // scratch
 }
 
 type ratio struct {
@@ -321,30 +318,73 @@ func (s *simplex) entering(gap float64) int {
 		}
 		s.ratios = append(s.ratios, ratio{v, math.Abs(s.reduced[v] / a), math.Abs(a)})
 	}
-	slices.SortFunc(s.ratios, func(a, b ratio) int {
-		return cmp.Or(cmp.Compare(a.step, b.step), cmp.Compare(b.alpha, a.alpha), cmp.Compare(a.v, b.v))
-	})
-	s.work += len(s.touched) + 8*len(s.ratios)
+	s.work += len(s.touched) + 2*len(s.ratios)
+	heapify(s.ratios)
 	left := math.Abs(gap)
-	for i, c := range s.ratios {
+	s.passed = s.passed[:0]
+	for rest := s.ratios; len(rest) > 0; {
+		var c ratio
+		c, rest = popLeast(rest)
 		left -= c.alpha * (s.up[c.v] - s.lo[c.v])
 		if left > feasible {
+			s.passed = append(s.passed, c)
 			continue
 		}
 		// Among near ties a large pivot keeps the figures clean.
 		chosen := c
-		for _, other := range s.ratios[i+1:] {
-			if other.step > c.step+1e-10 {
-				break
-			}
-			if other.alpha > 8*chosen.alpha {
+		for len(rest) > 0 && rest[0].step <= c.step+1e-10 {
+			var other ratio
+			if other, rest = popLeast(rest); other.alpha > 8*chosen.alpha {
 				chosen = other
 			}
 		}
-		s.flip(s.ratios[:i])
+		s.flip(s.passed)
 		return chosen.v
 	}
 	return -1
+}
+
+// before orders ratios: the smaller step first, then the larger pivot.
+func (a ratio) before(b ratio) bool {
+	if a.step != b.step {
+		return a.step < b.step
+	}
+	if a.alpha != b.alpha {
+		return a.alpha > b.alpha
+	}
+	return a.v < b.v
+}
+
+// heapify makes a heap of which the first ratio comes before all others.
+func heapify(h []ratio) {
+	for i := len(h)/2 - 1; i >= 0; i-- {
+		siftDown(h, i)
+	}
+}
+
+// popLeast takes the first ratio off a heap.
+func popLeast(h []ratio) (ratio, []ratio) {
+	least, last := h[0], len(h)-1
+	h[0] = h[last]
+	siftDown(h[:last], 0)
+	return least, h[:last]
+}
+
+func siftDown(h []ratio, i int) {
+	for {
+		child := 2*i + 1
+		if child >= len(h) {
+			return
+		}
+		if child+1 < len(h) && h[child+1].before(h[child]) {
+			child++
+		}
+		if !h[child].before(h[i]) {
+			return
+		}
+		h[i], h[child] = h[child], h[i]
+		i = child
+	}
 }
 
 // atUp says whether a nonbasic variable rests on its upper end.
