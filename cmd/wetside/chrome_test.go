@@ -203,15 +203,3 @@ func (c *chrome) dark(dark bool) {
 		return err
 	}))
 }
-
-// picture takes what is on the screen, as PNG.
-func (c *chrome) picture() []byte {
-	c.t.Helper()
-	ctx, cancel := context.WithTimeout(c.ctx, stepWithin)
-	defer cancel()
-	png, err := chromedp.Run(ctx, chromedp.CaptureScreenshot())
-	if err != nil {
-		c.t.Fatalf("picture: %v", err)
-	}
-	return png
-}

@@ -58,3 +58,15 @@ func forgetCookies(ctx context.Context, tab *chromedp.Target) (chromedp.Void, er
 	_, err := cdp.Call(ctx, tab, network.ClearBrowserCookies, cdp.Empty{})
 	return chromedp.Void{}, err
 }
+
+// picture takes what is on the screen, as PNG.
+func (c *chrome) picture() []byte {
+	c.t.Helper()
+	ctx, cancel := context.WithTimeout(c.ctx, stepWithin)
+	defer cancel()
+	png, err := chromedp.Run(ctx, chromedp.CaptureScreenshot())
+	if err != nil {
+		c.t.Fatalf("picture: %v", err)
+	}
+	return png
+}
