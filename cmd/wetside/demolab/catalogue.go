@@ -84,24 +84,25 @@ func motionPicture(process chemistry.Process, remjet chemistry.Remjet) chemistry
 	}
 }
 
-// films are the demo's stocks, all invented.
+// films are the demo's stocks, all invented; so are their DX numbers, at the
+// end of the scale.
 var films = []film{
-	{name: "Marl 125", film: bw(125, true), times: map[string]times{
+	{name: "Marl 125", dx: "9984", film: bw(125, true), times: map[string]times{
 		mqBorax:     {[]chemistry.BWRow{{TempC: 20, Seconds: 480}, {TempC: 24, Seconds: 345}}, map[chemistry.Stops]int{-chemistry.Stop: 390, chemistry.Stop: 615}},
 		pqFineGrain: {[]chemistry.BWRow{{TempC: 20, Seconds: 420}}, nil},
 	}},
-	{name: "Marl 400", film: bw(400, false), times: map[string]times{
+	{name: "Marl 400", dx: "9985", film: bw(400, false), times: map[string]times{
 		mqBorax: {
 			[]chemistry.BWRow{{TempC: 20, Seconds: 510}, {TempC: 22, Seconds: 440}, {TempC: 24, Seconds: 380}},
 			map[chemistry.Stops]int{-chemistry.Stop: 405, chemistry.Stop: 660, 2 * chemistry.Stop: 870},
 		},
 		pqFineGrain: {[]chemistry.BWRow{{TempC: 20, Seconds: 450}}, map[chemistry.Stops]int{chemistry.Stop: 585, 2 * chemistry.Stop: 765}},
 	}},
-	{name: "Sedge 160", film: colour(chemistry.C41, chemistry.ColourNegative, 160, chemistry.Stop)},
-	{name: "Sedge 640", film: colour(chemistry.C41, chemistry.ColourNegative, 640, 2*chemistry.Stop)},
+	{name: "Sedge 160", dx: "9986", film: colour(chemistry.C41, chemistry.ColourNegative, 160, chemistry.Stop)},
+	{name: "Sedge 640", dx: "9987", film: colour(chemistry.C41, chemistry.ColourNegative, 640, 2*chemistry.Stop)},
 	{name: "Reedmace 320T, remjet on", film: motionPicture(chemistry.ECN2, chemistry.RemjetPresent)},
 	{name: "Reedmace 320T, remjet removed", film: motionPicture(chemistry.C41, chemistry.RemjetRemoved)},
-	{name: "Teal Slide 100", film: colour(chemistry.E6, chemistry.Reversal, 100, 2*chemistry.Stop)},
+	{name: "Teal Slide 100", dx: "9988", film: colour(chemistry.E6, chemistry.Reversal, 100, 2*chemistry.Stop)},
 }
 
 // stockUp saves the catalogue and fills the tanks.
