@@ -52,8 +52,9 @@ type gain struct {
 }
 
 // minimise finds the least cost below the cutoff in whole numbers. The costs of
-// whole solutions must be whole numbers themselves.
-func minimise(p *program, cutoff float64, e *effort) answer {
+// whole solutions must be whole numbers themselves. Known is a solution, or
+// something close to one, to look around; it may be nil.
+func minimise(p *program, cutoff float64, known []float64, e *effort) answer {
 	b := &branching{s: newSimplex(p), p: p, rows: len(p.rows)}
 	b.gains = [2][]gain{make([]gain, len(p.cols)), make([]gain, len(p.cols))}
 	b.best = answer{value: cutoff, proven: true, bound: math.Inf(-1)}
@@ -64,12 +65,7 @@ func minimise(p *program, cutoff float64, e *effort) answer {
 	switch out {
 	case solved:
 		b.best.bound = b.s.value() - nudgeTotal
-		for sort := range dives {
-			if b.s.value() <= b.limit() && b.s.work < e.left {
-				b.dive(sort, e.left)
-			}
-		}
-		b.node(e.left)
+		b.settle(known, e.left)
 	case spent:
 		b.best.proven = false
 	}
@@ -79,6 +75,27 @@ func minimise(p *program, cutoff float64, e *effort) answer {
 		b.best.bound = b.best.value
 	}
 	return b.best
+}
+
+// settle searches from the solved continuous program: dives, then a little
+// branching, then around the best solution, then branching for good.
+func (b *branching) settle(known []float64, allowed int) {
+	for sort := range dives {
+		if b.s.value() <= b.limit() && b.s.work < allowed {
+			b.dive(sort, allowed)
+		}
+	}
+	basic := slices.Clone(b.s.basic)
+	if b.node(b.s.work + (allowed-b.s.work)/16); b.best.proven {
+		return
+	}
+	b.best.proven = true
+	b.s.restart(basic)
+	b.s.solve(math.Inf(1), math.MaxInt)
+	if known != nil || b.best.x != nil {
+		b.lookAround(known, b.s.work+(allowed-b.s.work)/3)
+	}
+	b.node(allowed)
 }
 
 // limit is the cost at which a branch holds nothing better than the best.

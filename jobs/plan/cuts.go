@@ -8,49 +8,49 @@ import (
 
 // Limits of the cuts made before branching.
 const (
-	cutRounds   = 12
-	cutsARound  = 14
+	cutRounds   = 60
+	cutPatience = 8 // rounds without a gain
+	cutsARound  = 25
 	coefSpread  = 1e5  // the largest coefficient of a cut to the smallest
 	cutSlack    = 1e-7 // given away, so that no rounding cuts off a solution
-	fractionMin = 0.02
 )
 
 // tighten adds rows that every whole solution keeps and the present point does
-// not (Gomory's mixed-integer cuts), for as long as that raises the cost or
-// brings more columns to whole numbers. It leaves a fresh simplex with those
-// rows only that matter.
+// not, for as long as that raises the cost now and then. Rows that no longer
+// matter are dropped on the way.
 func (b *branching) tighten(allowed int) outcome {
-	first := len(b.p.rows)
-	value := b.s.value()
-	stale := 0
-	for range cutRounds {
-		if b.fraction() < 0 || b.s.work > allowed {
-			break
-		}
-		if b.addCuts() == 0 {
+	until := b.s.work + (allowed-b.s.work)/6
+	value, stale := b.s.value(), 0
+	for round := 1; round <= cutRounds && stale < cutPatience && b.s.work < until; round++ {
+		if b.fraction() < 0 || b.addCuts() == 0 {
 			break
 		}
 		if out := b.s.solve(b.limit()+1e-6, allowed); out != solved {
 			return out
 		}
-		now := b.s.value()
-		if now < value+1e-4 {
-			if stale++; stale > 3 {
-				break
+		stale++
+		if now := b.s.value(); now > value+1e-3 {
+			value, stale = now, 0
+		}
+		if round%3 == 0 {
+			if out := b.dropCuts(allowed); out != solved {
+				return out
 			}
-		} else {
-			stale = 0
 		}
-		value = now
 	}
-	if len(b.p.rows) == first {
+	return b.dropCuts(allowed)
+}
+
+// dropCuts leaves only the cuts that the present point is held by.
+func (b *branching) dropCuts(allowed int) outcome {
+	kept := slices.Clone(b.p.rows[:b.rows])
+	for i, r := range b.p.rows[b.rows:] {
+		if b.s.at[b.s.n+b.rows+i] < 0 {
+			kept = append(kept, r)
+		}
+	}
+	if len(kept) == len(b.p.rows) {
 		return solved
-	}
-	kept := b.p.rows[:first]
-	for i := first; i < len(b.p.rows); i++ {
-		if v := b.s.n + i; b.s.at[v] < 0 || b.s.x[v] < b.s.lo[v]+1e-6 {
-			kept = append(kept, b.p.rows[i])
-		}
 	}
 	b.p.rows = kept
 	work := b.s.work
@@ -69,14 +69,23 @@ type cut struct {
 // addCuts adds the deepest cuts at the present point.
 func (b *branching) addCuts() int {
 	var cuts []cut
-	for r, v := range b.s.basic {
-		if v >= b.s.n && !b.wholeRow(v-b.s.n) {
-			continue
-		}
-		if f := b.s.x[v] - math.Floor(b.s.x[v]); f > fractionMin && f < 1-fractionMin {
-			if c, ok := b.gomory(r, f); ok {
+	keep := func(e equation, times []float64) {
+		if r, ok := e.deepest(times); ok {
+			if c, ok := b.cut(e, r); ok {
 				cuts = append(cuts, c)
 			}
+		}
+		b.s.work += 20 * len(e.parts)
+	}
+	for r, v := range b.s.basic {
+		x := b.s.x[v]
+		if (v < b.s.n || b.wholeRow(v-b.s.n)) && math.Abs(x-math.Round(x)) > fractionMin/2 {
+			keep(b.tableauEquation(r), []float64{1, 2, 3, 4, 5, 6})
+		}
+	}
+	for i := range b.rows {
+		if e, times := b.rowEquation(i); len(times) > 0 {
+			keep(e, times)
 		}
 	}
 	slices.SortStableFunc(cuts, func(a, c cut) int { return cmp.Compare(c.depth, a.depth) })
@@ -92,65 +101,94 @@ func (b *branching) addCuts() int {
 // solution: all are but the cuts.
 func (b *branching) wholeRow(i int) bool { return i < b.rows }
 
-// gomory makes the cut of a row of the tableau whose basic variable has the
-// fraction f. It counts every nonbasic variable from the end it rests on.
-func (b *branching) gomory(r int, f float64) (cut, bool) {
+// tableauEquation is what a row of the tableau says about the nonbasic
+// variables, which all stand at zero when counted from the end they rest on.
+// The basic variable, whole itself, is left out.
+func (b *branching) tableauEquation(r int) equation {
 	s := b.s
-	dense := make([]float64, s.n)
-	lo := 1.0
 	s.pivotRow(r)
+	e := equation{sum: s.x[s.basic[r]]}
 	for _, v := range s.touched {
 		if s.lo[v] == s.up[v] || math.Abs(s.alpha[v]) < nothing {
 			continue
 		}
-		atUp := s.atUp(v)
-		a := -s.alpha[v]
-		if atUp {
-			a = -a
+		p := part{v: v, a: -s.alpha[v], whole: v < s.n || b.wholeRow(v-s.n), fromUp: s.atUp(v)}
+		if p.fromUp {
+			p.a = -p.a
 		}
-		g := gomoryCoef(a, f, v < s.n || b.wholeRow(v-s.n))
+		e.parts = append(e.parts, p)
+	}
+	return e
+}
+
+// rowEquation is what a row of the program says, with its own sum as one more
+// variable and every column counted from its nearer end, and by what it is
+// worth dividing it: the coefficients of columns that are not whole.
+func (b *branching) rowEquation(i int) (equation, []float64) {
+	s := b.s
+	var times []float64
+	e := equation{}
+	for _, t := range b.p.rows[i].terms {
+		v := t.col
+		if s.lo[v] == s.up[v] {
+			e.sum -= t.coef * s.lo[v]
+			continue
+		}
+		p := part{v: v, a: t.coef, whole: true, fromUp: s.x[v]-s.lo[v] > s.up[v]-s.x[v], at: s.x[v] - s.lo[v]}
+		e.sum -= t.coef * s.lo[v]
+		if p.fromUp {
+			e.sum -= t.coef * (s.up[v] - s.lo[v])
+			p.a, p.at = -p.a, s.up[v]-s.x[v]
+		}
+		if f := math.Abs(s.x[v] - math.Round(s.x[v])); f > 1e-5 && math.Abs(t.coef) > 1 && len(times) < 8 &&
+			!slices.Contains(times, 1/math.Abs(t.coef)) {
+			times = append(times, 1/math.Abs(t.coef))
+		}
+		e.parts = append(e.parts, p)
+	}
+	v := s.n + i
+	switch up := s.up[v]; {
+	case s.lo[v] == up:
+		e.sum += up
+	case math.IsInf(s.lo[v], -1) || up-s.x[v] < s.x[v]-s.lo[v]:
+		e.sum += up
+		e.parts = append(e.parts, part{v: v, a: 1, whole: true, fromUp: true, at: up - s.x[v]})
+	default:
+		e.sum += s.lo[v]
+		e.parts = append(e.parts, part{v: v, a: -1, whole: true, at: s.x[v] - s.lo[v]})
+	}
+	return e, times
+}
+
+// cut turns a rounding of an equation into a row over the columns.
+func (b *branching) cut(e equation, r rounding) (cut, bool) {
+	s := b.s
+	dense := make([]float64, s.n)
+	lo := 1.0
+	for _, p := range e.parts {
+		g := r.weight(p)
 		if g < 1e-12 {
 			continue
 		}
-		// The variable less its lower end, or its upper end less it.
-		if atUp {
-			lo -= g * s.up[v]
+		if p.fromUp {
+			lo -= g * s.up[p.v]
 			g = -g
 		} else {
-			lo += g * s.lo[v]
+			lo += g * s.lo[p.v]
 		}
-		if v < s.n {
-			dense[v] += g
+		if p.v < s.n {
+			dense[p.v] += g
 			continue
 		}
-		for _, t := range b.p.rows[v-s.n].terms {
+		for _, t := range b.p.rows[p.v-s.n].terms {
 			dense[t.col] += g * t.coef
 		}
 	}
 	return b.tidy(dense, lo)
 }
 
-// gomoryCoef is the weight in the cut of a nonbasic variable with coefficient
-// a, where the basic one has the fraction f.
-func gomoryCoef(a, f float64, whole bool) float64 {
-	if !whole {
-		if a > 0 {
-			return a / f
-		}
-		return -a / (1 - f)
-	}
-	fraction := a - math.Floor(a)
-	if fraction < 1e-9 || fraction > 1-1e-9 {
-		return 0
-	}
-	if fraction <= f {
-		return fraction / f
-	}
-	return (1 - fraction) / (1 - f)
-}
-
 // tidy drops coefficients that are next to nothing, giving away what they
-// could add, and refuses a cut whose coefficients spread too far.
+// could add, and refuses a cut that is hardly deeper than the point.
 func (b *branching) tidy(dense []float64, lo float64) (cut, bool) {
 	largest := 0.0
 	for _, g := range dense {
@@ -159,12 +197,11 @@ func (b *branching) tidy(dense []float64, lo float64) (cut, bool) {
 	if largest == 0 {
 		return cut{}, false
 	}
-	scale := 1 / largest
 	c := cut{}
-	lo *= scale
+	lo /= largest
 	norm, sum := 0.0, 0.0
 	for j, g := range dense {
-		g *= scale
+		g /= largest
 		if g == 0 {
 			continue
 		}
@@ -181,5 +218,5 @@ func (b *branching) tidy(dense []float64, lo float64) (cut, bool) {
 	}
 	c.lo = lo - cutSlack*(1+math.Abs(lo))
 	c.depth = (c.lo - sum) / math.Sqrt(norm)
-	return c, c.depth > 1e-4
+	return c, c.depth > 1e-3
 }

@@ -200,7 +200,7 @@ func (m *model) addPatterns(fm *famModel, c loadColumn, use, have []int, most fl
 	list := patterns(use, have, capacity, mostPatterns)
 	for _, pattern := range list {
 		c.pattern = pattern
-		c.col = m.column(column{up: most, rank: rankLoads, nudge: m.nudge})
+		c.col = m.column(column{up: most, rank: rankLoads, nudge: m.nudge, spot: spot{fm.f, c.line, c.class}})
 		fm.cols = append(fm.cols, c)
 		m.loads = append(m.loads, term{c.col, 1})
 		for format, n := range pattern {
@@ -213,7 +213,7 @@ func (m *model) addPatterns(fm *famModel, c loadColumn, use, have []int, most fl
 		return
 	}
 	c.pattern, c.totals = nil, make([]int, len(use))
-	c.col = m.column(column{up: most, rank: rankLoads, nudge: m.nudge})
+	c.col = m.column(column{up: most, rank: rankLoads, nudge: m.nudge, spot: spot{fm.f, c.line, c.class}})
 	fm.cols = append(fm.cols, c)
 	m.loads = append(m.loads, term{c.col, 1})
 	m.addTotals(c, use, have, capacity, supply)

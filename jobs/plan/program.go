@@ -17,6 +17,7 @@ type column struct {
 	// rank says which columns the search settles first, the lowest where it
 	// knows no better; 0 leaves the column to follow from the others.
 	rank int
+	spot spot
 }
 
 // row is a sum that must stay between its ends, either of which may be

@@ -145,7 +145,7 @@ func (s *solver) fewest(f, by int) int {
 	for _, t := range m.loads {
 		m.cols[t.col].cost = 1
 	}
-	answer := minimise(&m.program, math.Inf(1), &effort{s.effort.left / 20})
+	answer := minimise(&m.program, math.Inf(1), nil, &effort{s.effort.left / 20})
 	n := int(math.Ceil(answer.bound - 1e-6))
 	s.packing[key] = n
 	return n
@@ -156,7 +156,7 @@ func (s *solver) fewest(f, by int) int {
 func (s *solver) try(m *model, cutoff float64, late int) (answer, verdict) {
 	part := effort{s.effort.left / 2}
 	before := part.left
-	a := minimise(&m.program, cutoff, &part)
+	a := minimise(&m.program, cutoff, m.known(s.best), &part)
 	s.effort.left -= before - part.left
 	result := settled
 	if !a.proven {
