@@ -82,8 +82,30 @@ func newDay(in Input) (*day, []Unplaced) {
 	slices.Sort(d.formats)
 	slices.SortFunc(unplaced, func(a, b Unplaced) int { return cmp.Compare(a.Roll, b.Roll) })
 	slices.SortFunc(d.rolls, func(a, b roll) int { return cmp.Or(a.Due.Compare(b.Due), cmp.Compare(a.ID, b.ID)) })
+	d.trim()
 	d.makeFamilies()
 	return d, unplaced
+}
+
+// trim brings due times forward to when all is done at the latest, were every
+// roll a batch of its own and all on one line. That changes nothing and keeps
+// the figures small.
+func (d *day) trim() {
+	early, turnaround, develop := 0, 0, 0
+	for _, r := range d.rolls {
+		if r.early {
+			early++
+		}
+		develop = max(develop, r.DevelopS[0])
+	}
+	for _, line := range d.lines {
+		turnaround = max(turnaround, line.TurnaroundS)
+	}
+	for i := range d.rolls {
+		if d.rolls[i].early {
+			d.rolls[i].due = min(d.rolls[i].due, early*(turnaround+develop))
+		}
+	}
 }
 
 // secondsBetween counts whole seconds, rounded down: a batch ends on a whole

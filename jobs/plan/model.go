@@ -13,7 +13,7 @@ const (
 
 // mostPatterns is how many patterns of one load are listed. Where a large line
 // has more, room is counted by totals instead.
-const mostPatterns = 120
+const mostPatterns = 200
 
 // model is a day as a program in whole numbers. Loads with the same line,
 // family, development time, break and pattern are counted, not told apart, and

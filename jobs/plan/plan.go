@@ -116,11 +116,8 @@ func Solve(in Input) (Plan, error) {
 		return Plan{}, err
 	}
 	d, unplaced := newDay(in)
-	best, proven, bound := search(d, effort{wholeEffort})
+	best, proven, bound := search(d, effortFor(len(d.rolls)))
 	out := d.write(best, unplaced)
 	out.Proven, out.Bound.Batches = proven, bound
 	return out, nil
 }
-
-// wholeEffort is what a day may take, in entries of tableaux.
-const wholeEffort = 2_000_000_000

@@ -36,6 +36,14 @@ const (
 	unsure                 // the effort was spent before an answer
 )
 
+// effortFor is what a day with some rolls may take: a few seconds where there
+// are as many as a lab develops in a day, less than one where there are far
+// more than that.
+func effortFor(rolls int) effort {
+	const most, least, usual = 2_000_000_000, 200_000_000, 300
+	return effort{max(most/max(rolls, usual)*usual, least)}
+}
+
 // search finds the best draft it can, says whether it is proven, and the
 // fewest batches that can hold what must be planned.
 func search(d *day, e effort) (draft, bool, int) {

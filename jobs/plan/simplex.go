@@ -38,11 +38,6 @@ type simplex struct {
 	passed  []ratio   // scratch
 }
 
-type ratio struct {
-	v           int
-	step, alpha float64
-}
-
 func newSimplex(p *program) *simplex {
 	n := len(p.cols)
 	s := &simplex{p: p, n: n, cost: make([]float64, n)}
@@ -301,92 +296,6 @@ func (s *simplex) pivotRow(r int) {
 	}
 }
 
-// entering picks the nonbasic variable to take the place of a basic one that
-// lacks gap. Variables that would pass a cost of zero before the gap is closed
-// go over to their other end on the way. It returns -1 where nothing closes
-// the gap.
-func (s *simplex) entering(gap float64) int {
-	sign := math.Copysign(1, gap)
-	s.ratios = s.ratios[:0]
-	for _, v := range s.touched {
-		a := s.alpha[v]
-		if math.Abs(a) < smallPivot || s.lo[v] == s.up[v] {
-			continue
-		}
-		if rises := a*sign > 0; rises == s.atUp(v) {
-			continue
-		}
-		s.ratios = append(s.ratios, ratio{v, math.Abs(s.reduced[v] / a), math.Abs(a)})
-	}
-	s.work += len(s.touched) + 2*len(s.ratios)
-	heapify(s.ratios)
-	left := math.Abs(gap)
-	s.passed = s.passed[:0]
-	for rest := s.ratios; len(rest) > 0; {
-		var c ratio
-		c, rest = popLeast(rest)
-		left -= c.alpha * (s.up[c.v] - s.lo[c.v])
-		if left > feasible {
-			s.passed = append(s.passed, c)
-			continue
-		}
-		// Among near ties a large pivot keeps the figures clean.
-		chosen := c
-		for len(rest) > 0 && rest[0].step <= c.step+1e-10 {
-			var other ratio
-			if other, rest = popLeast(rest); other.alpha > 8*chosen.alpha {
-				chosen = other
-			}
-		}
-		s.flip(s.passed)
-		return chosen.v
-	}
-	return -1
-}
-
-// before orders ratios: the smaller step first, then the larger pivot.
-func (a ratio) before(b ratio) bool {
-	if a.step != b.step {
-		return a.step < b.step
-	}
-	if a.alpha != b.alpha {
-		return a.alpha > b.alpha
-	}
-	return a.v < b.v
-}
-
-// heapify makes a heap of which the first ratio comes before all others.
-func heapify(h []ratio) {
-	for i := len(h)/2 - 1; i >= 0; i-- {
-		siftDown(h, i)
-	}
-}
-
-// popLeast takes the first ratio off a heap.
-func popLeast(h []ratio) (ratio, []ratio) {
-	least, last := h[0], len(h)-1
-	h[0] = h[last]
-	siftDown(h[:last], 0)
-	return least, h[:last]
-}
-
-func siftDown(h []ratio, i int) {
-	for {
-		child := 2*i + 1
-		if child >= len(h) {
-			return
-		}
-		if child+1 < len(h) && h[child+1].before(h[child]) {
-			child++
-		}
-		if !h[child].before(h[i]) {
-			return
-		}
-		h[i], h[child] = h[child], h[i]
-		i = child
-	}
-}
-
 // atUp says whether a nonbasic variable rests on its upper end.
 func (s *simplex) atUp(v int) bool { return s.x[v] == s.up[v] }
 
@@ -447,45 +356,4 @@ func (s *simplex) pivot(r, in int, gap float64) bool {
 	s.inverse.add(r, s.w)
 	s.work += 6*s.m + len(s.touched)
 	return true
-}
-
-// mark is a point to come back to.
-type mark struct {
-	x, reduced, weight []float64
-	at, basic          []int
-	factors            int
-}
-
-// keep fills a mark with the present point.
-func (s *simplex) keep(m *mark) {
-	m.x, m.reduced = append(m.x[:0], s.x...), append(m.reduced[:0], s.reduced...)
-	m.weight = append(m.weight[:0], s.weight...)
-	m.at, m.basic = append(m.at[:0], s.at...), append(m.basic[:0], s.basic...)
-	m.factors = len(s.inverse.row)
-	s.work += s.n + 2*s.m
-}
-
-// back returns to a mark. The ends must be those of then, and the inverse not
-// made again since.
-func (s *simplex) back(m *mark) {
-	copy(s.x, m.x)
-	copy(s.reduced, m.reduced)
-	copy(s.weight, m.weight)
-	copy(s.at, m.at)
-	copy(s.basic, m.basic)
-	s.inverse.truncate(m.factors)
-	s.work += s.n + 2*s.m
-}
-
-// restart goes to a basis of before.
-func (s *simplex) restart(basic []int) {
-	for i := range s.at {
-		s.at[i] = -1
-	}
-	copy(s.basic, basic)
-	for i, v := range s.basic {
-		s.at[v] = i
-		s.weight[i] = 1
-	}
-	s.refresh()
 }
