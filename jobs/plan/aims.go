@@ -86,28 +86,37 @@ func (s *solver) mostRiders() verdict {
 // earliestRiders settles which later rolls ride along: of those due by the
 // first moment as many as can be, then of those due by the next, and so on.
 func (s *solver) earliestRiders() verdict {
-	result := settled
 	riding := len(s.score.riders)
-	moments := s.moments()
-	for i, due := range moments {
-		if i > 0 && s.score.ridersBy(moments[i-1]) == riding {
-			break
+	sure := true
+	for i, due := range s.moments() {
+		if i == mostMoments {
+			return unsure
 		}
-		v := s.ridersBy(due)
-		if v == again {
-			return again
-		}
-		if v == unsure {
-			result = unsure
+		if sure {
+			switch s.ridersBy(due) {
+			case again:
+				return again
+			case unsure:
+				sure = false // the rest stays as it is
+			}
 		}
 		now := level{due, s.score.ridersBy(due)}
 		if now.riders == s.couldRide(due) {
 			s.levels = nil // all of them ride, which says all about earlier moments
 		}
 		s.levels = append(s.levels, now)
+		if now.riders == riding {
+			break
+		}
 	}
-	return result
+	if !sure {
+		return unsure
+	}
+	return settled
 }
+
+// mostMoments is how many due times of later rolls are told apart.
+const mostMoments = 200
 
 // moments lists the due times of later rolls that a batch may take along.
 func (s *solver) moments() []int {

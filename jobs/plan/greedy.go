@@ -1,5 +1,10 @@
 package plan
 
+import (
+	"cmp"
+	"slices"
+)
+
 // greedy makes a valid plan at once, without looking for the best: the most
 // pressing roll next, on the line that ends soonest, and with it whatever fits
 // in the order of due. It is where the search begins.
@@ -60,6 +65,15 @@ func (g *packer) placeLate(missed []int) {
 		}
 	}
 	for f := range waiting {
+		// The largest first pack best, and nobody waits for these.
+		size := func(r int) int {
+			most := 0
+			for _, on := range g.d.families[f].lines {
+				most = max(most, on.use[g.d.rolls[r].format])
+			}
+			return most
+		}
+		slices.SortStableFunc(waiting[f], func(a, b int) int { return cmp.Compare(size(b), size(a)) })
 		for len(waiting[f]) > 0 {
 			waiting[f], _ = g.open(waiting[f], false)
 		}

@@ -40,9 +40,12 @@ const (
 // are as many as a lab develops in a day, less than one where there are far
 // more than that.
 func effortFor(rolls int) effort {
-	const most, least, usual = 2_000_000_000, 200_000_000, 300
+	const most, least, usual = 2_000_000_000, 100_000_000, 300
 	return effort{max(most/max(rolls, usual)*usual, least)}
 }
+
+// leastEffort is what is worth beginning anything with.
+const leastEffort = 3_000_000
 
 // search finds the best draft it can, says whether it is proven, and the
 // fewest batches that can hold what must be planned.
@@ -69,9 +72,13 @@ func (s *solver) round() bool {
 	s.proven = true
 	s.levels = nil
 	for _, stage := range []func() verdict{s.fewestLate, s.fewestBatches, s.mostRiders, s.earliestRiders, s.earliestFinish} {
+		if s.effort.left < leastEffort {
+			s.proven = false
+			return false
+		}
 		switch stage() {
 		case again:
-			return s.effort.left > 0
+			return true
 		case unsure:
 			s.proven = false
 		}
