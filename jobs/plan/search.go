@@ -161,7 +161,8 @@ func (s *solver) fewest(f, by int) int {
 		m.cols[t.col].cost = 1
 	}
 	answer := minimise(&m.program, math.Inf(1), nil, &effort{s.effort.left / 20})
-	n := int(math.Ceil(answer.bound - 1e-6))
+	// Without an answer there may be no bound at all; two rolls need a load.
+	n := int(max(1, math.Ceil(answer.bound-1e-6)))
 	s.packing[key] = n
 	return n
 }
