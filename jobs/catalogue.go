@@ -93,14 +93,15 @@ type TestedTime struct {
 // Lab is what the lab says about itself.
 type Lab struct {
 	Name string
-	// ReadyHours is how long an order usually takes, from its submission; it
-	// makes the day an order is due.
+	// ReadyHours is the least that the lab promises an order within, from its
+	// submission; work before it makes the promise later, see [Catalogue.Promise].
 	ReadyHours int
 	// CombineBW lets black-and-white rolls of different push share a batch when
 	// their times differ by no more than TolerancePercent.
 	CombineBW        bool
 	TolerancePercent float64
-	// DayEndsAt is the hour, 0 to 23, until which a day's batches are planned.
+	// OpensAt (0 to 23) and ClosesAt (1 to 24) are the hours between which a
+	// day's batches are planned.
 	OpensAt, ClosesAt int
 	TimeZone          string // IANA name
 	ReturnAddress     string

@@ -76,7 +76,7 @@ func sent(rolls ...NewRoll) NewOrder {
 // ordered is a roll of an order that was taken, with its keys.
 func ordered(t *testing.T, c Catalogue, in NewRoll) Roll {
 	t.Helper()
-	order, err := Admit(sent(in), c, monday)
+	order, err := Admit(sent(in), c, Workload{}, monday)
 	if err != nil {
 		t.Fatal(err)
 	}

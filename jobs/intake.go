@@ -24,11 +24,12 @@ func CheckKey(key string) error {
 }
 
 // Admit decides whether an order is taken in, and makes it, all but its number
-// and its token. Invalid names every field that is wrong, as the input does.
-func Admit(order NewOrder, c Catalogue, now time.Time) (Order, error) {
+// and its token; it is due when the lab can promise it behind the work that it
+// has. Invalid names every field that is wrong, as the input does.
+func Admit(order NewOrder, c Catalogue, work Workload, now time.Time) (Order, error) {
 	var wrong fieldErrors
 	admitted := wrong.sender(order)
-	admitted.Submitted, admitted.Due = now, c.Lab.DueFrom(now)
+	admitted.Submitted = now
 	switch n := len(order.Rolls); {
 	case n == 0:
 		wrong.add("rolls", "an order needs at least one roll")
@@ -42,11 +43,15 @@ func Admit(order NewOrder, c Catalogue, now time.Time) (Order, error) {
 			wrong.add(fmt.Sprintf("rolls[%d].%s", i, fault.Field), "%s", fault.Message)
 		}
 		taken := read.roll
-		taken.Position, taken.State, taken.Since, taken.Due = i+1, Expected, now, admitted.Due
+		taken.Position, taken.State, taken.Since = i+1, Expected, now
 		admitted.Rolls = append(admitted.Rolls, taken)
 	}
 	if err := wrong.err("the order cannot be taken as it is"); err != nil {
 		return Order{}, err
+	}
+	admitted.Due = c.Promise(admitted.Rolls, work, now).Ready
+	for i := range admitted.Rolls {
+		admitted.Rolls[i].Due = admitted.Due
 	}
 	return admitted, nil
 }

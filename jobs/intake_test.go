@@ -76,7 +76,7 @@ func TestAdmitNamesEveryWrongField(t *testing.T) {
 			[]string{"rolls[1].stock", "rolls[2].format"}},
 	} {
 		t.Run(test.name, func(t *testing.T) {
-			_, err := Admit(test.order, c, monday)
+			_, err := Admit(test.order, c, Workload{}, monday)
 			wantFields(t, err, test.fields...)
 		})
 	}
@@ -100,7 +100,7 @@ func TestAdmit(t *testing.T) {
 	t.Parallel()
 	in := sent(described(sedge160, asks(chemistry.Stop), rated(320), func(r *NewRoll) { r.Filter = "81 b" }), described(marl400))
 	in.Name, in.Email, in.Return, in.Address = "  Wren Alder ", " wren@example.org", Post, "1 Quay Street\nSallow\n"
-	order, err := Admit(in, counter(), monday)
+	order, err := Admit(in, counter(), Workload{}, monday)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -195,7 +195,7 @@ func TestTheNoteIsRead(t *testing.T) {
 		{"rated in the field, pushed in the note", described(sedge160, rated(320), says("push 1")), stop, 320, false},
 		{"more than the stock takes, in doubt", described(sedge160, says("push 5 maybe")), 5 * stop, 160, true},
 	} {
-		order, err := Admit(sent(test.roll), counter(), monday)
+		order, err := Admit(sent(test.roll), counter(), Workload{}, monday)
 		if err != nil {
 			t.Errorf("%s: %v", test.name, err)
 			continue
@@ -221,7 +221,7 @@ func FuzzAdmit(f *testing.F) {
 		if push != 99 {
 			asks(chemistry.Stops(push))(&in)
 		}
-		order, err := Admit(sent(in), c, monday)
+		order, err := Admit(sent(in), c, Workload{}, monday)
 		if err != nil {
 			if CodeOf(err) != Invalid {
 				t.Fatalf("%v", err)

@@ -29,7 +29,7 @@ type Order struct {
 	Return    Return
 	Address   string // where it is posted to; "" when collected
 	Submitted time.Time
-	Due       time.Time
+	Due       time.Time // as promised when it was ordered
 	Rolls     []Roll
 }
 
@@ -89,6 +89,9 @@ type OrderService interface {
 	// other content it is a Duplicate. An empty key is never compared.
 	// Invalid names every wrong field, as "rolls[0].ei".
 	Submit(ctx context.Context, by Actor, order NewOrder, key string) (taken Order, again bool, err error)
+	// Workload returns what lies before the next order, which decides when it
+	// can be ready. It is at most a minute old.
+	Workload(ctx context.Context) (Workload, error)
 	// Order returns an order with its rolls: NotFound when there is none.
 	Order(ctx context.Context, id OrderID) (Order, error)
 	// OrderByToken returns the order of a private link: NotFound when none fits.

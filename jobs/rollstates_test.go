@@ -118,7 +118,7 @@ func TestEventsFollowTheRoll(t *testing.T) {
 	actions := rollActions(c)
 	rapid.Check(t, func(t *rapid.T) {
 		stock := rapid.SampledFrom([]StockID{sedge160, marl400, marlUntimed, reedmaceUnsorted}).Draw(t, "stock")
-		order, err := Admit(sent(described(stock)), c, monday)
+		order, err := Admit(sent(described(stock)), c, Workload{}, monday)
 		if err != nil {
 			t.Fatal(err)
 		}

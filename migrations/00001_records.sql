@@ -302,6 +302,8 @@ CREATE TABLE events (
 
 CREATE INDEX events_roll ON events (roll_id, id) WHERE roll_id IS NOT NULL;
 CREATE INDEX events_batch ON events (batch_id, id) WHERE batch_id IS NOT NULL;
+-- How long film takes is learnt from these.
+CREATE INDEX events_pace ON events (at) WHERE to_state IN ('received', 'drying', 'ready');
 
 -- +goose StatementBegin
 CREATE FUNCTION refuse_change() RETURNS trigger LANGUAGE plpgsql AS $$
@@ -359,3 +361,17 @@ CREATE TABLE scheduled (
     name      text PRIMARY KEY,
     last_done timestamptz NOT NULL
 );
+
+-- What lies before the next order, as it was last counted: the work without a
+-- batch and the lines that batches hold, and how long film usually takes. Rolls
+-- with a greater key than the last one counted are added when it is read.
+CREATE TABLE workload (
+    one        boolean PRIMARY KEY DEFAULT true CHECK (one),
+    counted_at timestamptz NOT NULL,
+    last_roll  bigint NOT NULL,
+    work       jsonb NOT NULL,
+    learnt_at  timestamptz NOT NULL,
+    pace       jsonb NOT NULL
+);
+
+INSERT INTO workload (counted_at, last_roll, work, learnt_at, pace) VALUES ('epoch', 0, '{}', 'epoch', '{}');

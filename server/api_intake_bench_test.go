@@ -45,7 +45,7 @@ func BenchmarkOrderIntake(b *testing.B) {
 			body += fmt.Sprintf(`,{"stock":%d,"format":"135","note":"push 1"}`, stock.ID)
 		}
 	}
-	admitted, err := jobs.Admit(order, catalogue, start)
+	admitted, err := jobs.Admit(order, catalogue, jobs.Workload{}, start)
 	if err != nil {
 		b.Fatal(err)
 	}

@@ -36,7 +36,7 @@ type counter struct{ jobs.OrderService }
 
 func (counter) Submit(_ context.Context, _ jobs.Actor, order jobs.NewOrder, _ string) (jobs.Order, bool, error) {
 	c, _ := shelf{}.Catalogue(context.Background())
-	taken, err := jobs.Admit(order, c, start)
+	taken, err := jobs.Admit(order, c, jobs.Workload{}, start)
 	return taken, false, err
 }
 

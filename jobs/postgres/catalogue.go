@@ -40,12 +40,16 @@ type readCatalogue struct {
 
 // catalogue returns the catalogue and keeps it as it is until the transaction
 // ends. It is read again when it has changed since it was read last: every
-// decision needs it, and it hardly ever changes.
-func (t tx) catalogue(ctx context.Context) (jobs.Catalogue, error) {
+// decision needs it, and it hardly ever changes. Whatever else is wanted is read
+// along.
+func (t tx) catalogue(ctx context.Context, also ...func(*pgx.Batch)) (jobs.Catalogue, error) {
 	var changes int64
 	batch := &pgx.Batch{}
 	batch.Queue("SELECT pg_advisory_xact_lock_shared($1)", int64(catalogueLock))
 	batch.Queue("SELECT number FROM catalogue_changes").QueryRow(func(row pgx.Row) error { return row.Scan(&changes) })
+	for _, queue := range also {
+		queue(batch)
+	}
 	if err := t.SendBatch(ctx, batch).Close(); err != nil {
 		return jobs.Catalogue{}, err
 	}

@@ -31,33 +31,22 @@ func (s *OrderStore) Submit(ctx context.Context, by jobs.Actor, order jobs.NewOr
 	if err != nil {
 		return jobs.Order{}, false, err
 	}
-	err = s.db.withTx(ctx, func(t tx) error {
-		c, err := t.catalogue(ctx)
-		if err != nil {
-			return err
+	in := &intake{by: by, order: order, key: key, hash: hash}
+	err = s.db.withTx(ctx, func(t tx) error { return in.take(ctx, t) })
+	if errors.Is(err, errCountAnew) {
+		in.countedNow = true
+		if _, err = s.db.countWork(ctx); err == nil {
+			err = s.db.withTx(ctx, func(t tx) error { return in.take(ctx, t) })
 		}
-		admitted, refused := jobs.Admit(order, c, t.now)
-		if refused != nil {
-			// What was taken before is returned as it is, even when the catalogue
-			// would no longer allow it.
-			if taken, again, err = t.takenBefore(ctx, key, hash); err != nil || again {
-				return err
-			}
-			return refused
-		}
-		admitted.Token = newToken()
-		added, err := t.addOrder(ctx, by, &admitted, key, hash)
-		if err != nil {
-			return err
-		}
-		if !added {
-			taken, again, err = t.takenBefore(ctx, key, hash)
-			return err
-		}
-		taken = admitted
-		return nil
-	})
-	return taken, again, err
+	}
+	if err != nil {
+		return jobs.Order{}, false, err
+	}
+	if in.work.added >= foldAt {
+		// The order is taken whatever comes of this; the next one tries again.
+		_ = s.db.fold(ctx, in.catalogue, in.work)
+	}
+	return in.taken, in.again, nil
 }
 
 // contentHash tells one order's content from another's.

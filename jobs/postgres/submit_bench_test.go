@@ -25,7 +25,7 @@ func BenchmarkSubmit(b *testing.B) {
 
 func BenchmarkBareInserts(b *testing.B) {
 	lab, ctx := newLab(b), context.Background()
-	admitted, err := jobs.Admit(benchOrder(), lab.readCatalogue(), fixtureStart)
+	admitted, err := jobs.Admit(benchOrder(), lab.readCatalogue(), jobs.Workload{}, fixtureStart)
 	lab.must(err)
 	for i := 0; b.Loop(); i++ {
 		order := admitted

@@ -1,0 +1,182 @@
+package postgres
+
+import (
+	"context"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+
+	"wetside/jobs"
+)
+
+// countedFor is how long a count of the work stands. Orders that come in
+// meanwhile are added to it; what the lab gets done meanwhile is not taken off.
+const countedFor = time.Minute
+
+// learntFor is how long the usual durations stand.
+const learntFor = 24 * time.Hour
+
+// foldAt is how many rolls may have come in since the last count before they
+// are put into it, so that reading it stays cheap.
+const foldAt = 150
+
+// counted is the workload as it is kept, with what came in since.
+type counted struct {
+	jobs.Workload
+	at, learntAt time.Time
+	lastRoll     int64 // the last one in the count
+	added        int   // rolls that came in since
+	newest       int64 // the last one of them
+}
+
+// stands reports whether the count may still be used at a moment. Programs on
+// several machines count, and their clocks differ a little.
+func (c counted) stands(now time.Time) bool { return now.Sub(c.at).Abs() <= countedFor }
+
+// queueWorkload reads the workload along with whatever else a batch reads.
+func queueWorkload(batch *pgx.Batch, into *counted) {
+	queueEach(batch, "SELECT counted_at, last_roll, work, learnt_at, pace FROM workload", func(row pgx.CollectableRow) error {
+		return row.Scan(&into.at, &into.lastRoll, &into.Workload, &into.learntAt, &into.Pace)
+	})
+	queueEach(batch, `SELECT stock_id, process, coalesce(solution_id, 0), push_sixths, format, count(*), max(id) FROM rolls
+		WHERE id > (SELECT last_roll FROM workload) GROUP BY 1, 2, 3, 4, 5`, func(row pgx.CollectableRow) error {
+		var w jobs.Waiting
+		var newest int64
+		err := row.Scan(&w.Stock, &w.Process, &w.Solution, &w.Push, &w.Format, &w.Expected, &newest)
+		into.add(w)
+		into.newest = max(into.newest, newest)
+		return err
+	})
+}
+
+// add puts rolls that came in since into the count.
+func (c *counted) add(w jobs.Waiting) {
+	c.added += w.Expected
+	for i := range c.Waiting {
+		if c.Waiting[i].WorkKind == w.WorkKind {
+			c.Waiting[i].Expected += w.Expected
+			return
+		}
+	}
+	c.Waiting = append(c.Waiting, w)
+}
+
+// Workload returns what lies before the next order.
+func (s *OrderStore) Workload(ctx context.Context) (jobs.Workload, error) {
+	var kept counted
+	batch := &pgx.Batch{}
+	queueWorkload(batch, &kept)
+	if err := s.db.pool.SendBatch(ctx, batch).Close(); err != nil {
+		return jobs.Workload{}, err
+	}
+	if !kept.stands(s.db.now()) {
+		return s.db.countWork(ctx)
+	}
+	return kept.Workload, nil
+}
+
+// countWork counts the work anew and keeps the count for everybody.
+func (db *DB) countWork(ctx context.Context) (work jobs.Workload, err error) {
+	err = db.withTx(ctx, func(t tx) error {
+		c, err := t.catalogue(ctx)
+		if err != nil {
+			return err
+		}
+		// Whoever comes second finds it counted.
+		kept, err := t.lockWorkload(ctx)
+		if err != nil {
+			return err
+		}
+		if work = kept.Workload; kept.stands(t.now) {
+			return nil
+		}
+		if t.now.Sub(kept.learntAt).Abs() > learntFor {
+			if kept.Pace, err = t.learnPace(ctx); err != nil {
+				return err
+			}
+			kept.learntAt = t.now
+		}
+		if work, err = t.countOpen(ctx, c, &kept); err != nil {
+			return err
+		}
+		_, err = t.Exec(ctx, "UPDATE workload SET counted_at = $1, last_roll = $2, work = $3, learnt_at = $4, pace = $5",
+			t.now, kept.lastRoll, keptWork{work.Waiting, work.Running}, kept.learntAt, kept.Pace)
+		return err
+	})
+	return work, err
+}
+
+// keptWork is the part of a workload that is counted.
+type keptWork struct {
+	Waiting []jobs.Waiting
+	Running []jobs.Running
+}
+
+func (t tx) lockWorkload(ctx context.Context) (counted, error) {
+	if _, err := t.Exec(ctx, "SELECT FROM workload FOR UPDATE"); err != nil {
+		return counted{}, err
+	}
+	var kept counted
+	batch := &pgx.Batch{}
+	queueWorkload(batch, &kept)
+	return kept, t.SendBatch(ctx, batch).Close()
+}
+
+// countOpen counts the work of the lab. Rolls that are just coming in may be
+// counted twice, or not at all, until the next count.
+func (t tx) countOpen(ctx context.Context, c jobs.Catalogue, kept *counted) (jobs.Workload, error) {
+	work := jobs.Workload{Pace: kept.Pace}
+	if err := t.QueryRow(ctx, "SELECT coalesce(max(id), 0) FROM rolls").Scan(&kept.lastRoll); err != nil {
+		return work, err
+	}
+	rows, err := t.Query(ctx, `SELECT r.stock_id, r.process, coalesce(r.solution_id, 0), r.push_sixths, r.format,
+		count(*) FILTER (WHERE r.state <> 'expected'), count(*) FILTER (WHERE r.state = 'expected') FROM rolls r
+		WHERE `+isOpen+` AND (r.state IN ('received', 'held', 'queued') OR r.state = 'expected' AND r.since > $1)
+		GROUP BY 1, 2, 3, 4, 5`, t.now.Add(-kept.Pace.ExpectedFor()))
+	if err != nil {
+		return work, err
+	}
+	work.Waiting, err = pgx.CollectRows(rows, func(row pgx.CollectableRow) (w jobs.Waiting, err error) {
+		err = row.Scan(&w.Stock, &w.Process, &w.Solution, &w.Push, &w.Format, &w.Here, &w.Expected)
+		return w, err
+	})
+	if err != nil {
+		return work, err
+	}
+	work.Waiting = c.Timed(work.Waiting)
+	open, err := openBatches(ctx, t)
+	work.Running = c.Holding(open, t.now)
+	return work, err
+}
+
+// fold puts what came in since the count into it. Whoever else has done so, or
+// counted anew, was first, and nothing is changed.
+func (db *DB) fold(ctx context.Context, c jobs.Catalogue, kept counted) error {
+	_, err := db.pool.Exec(ctx, "UPDATE workload SET last_roll = $1, work = $2 WHERE last_roll = $3 AND counted_at = $4",
+		kept.newest, keptWork{c.Timed(kept.Waiting), kept.Running}, kept.lastRoll, kept.at)
+	return err
+}
+
+// learnPace learns from the last weeks how long film is on its way to the lab,
+// and how long on the dry side.
+func (t tx) learnPace(ctx context.Context) (jobs.Pace, error) {
+	var pace jobs.Pace
+	since := t.now.AddDate(0, 0, -7*jobs.PaceWeeks)
+	learn := func(into *jobs.Usual, took string) error {
+		var median, high float64
+		err := t.QueryRow(ctx, `SELECT count(*), coalesce(percentile_cont(0.5) WITHIN GROUP (ORDER BY took), 0),
+			coalesce(percentile_cont(0.9) WITHIN GROUP (ORDER BY took), 0)
+			FROM (`+took+`) AS taken(took) WHERE took >= 0`, since).Scan(&into.Seen, &median, &high)
+		into.Median = time.Duration(median) * time.Second
+		into.High = time.Duration(high) * time.Second
+		return err
+	}
+	// A roll is checked in once; the first event that finds it here is that.
+	if err := learn(&pace.Arrival, `SELECT extract(epoch FROM e.at - o.submitted_at) FROM events e JOIN orders o ON o.id = e.order_id
+		WHERE e.to_state = 'received' AND e.from_state = 'expected' AND e.at >= $1`); err != nil {
+		return pace, err
+	}
+	err := learn(&pace.DrySide, `SELECT extract(epoch FROM max(at) FILTER (WHERE to_state = 'ready') - max(at) FILTER (WHERE to_state = 'drying'))
+		FROM events WHERE to_state IN ('received', 'drying', 'ready') AND at >= $1 AND roll_id IS NOT NULL GROUP BY roll_id`)
+	return pace, err
+}

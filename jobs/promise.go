@@ -1,0 +1,253 @@
+package jobs
+
+import (
+	"maps"
+	"slices"
+	"time"
+)
+
+// Promise is when an order will be ready, and what that rests on.
+type Promise struct {
+	Ready  time.Time
+	HereBy time.Time // the film has to be here by then
+}
+
+// Promise works out when rolls that are ordered now can be ready: when the film
+// is here, everything ordered before it is developed, and it has been through
+// the dry side as slowly as one in ten. It is never earlier than the lab's
+// usual hours.
+//
+// No day is solved for it, because an order is taken in within a few
+// milliseconds. It rests on a schedule that any lab can keep: each kind of roll
+// by itself, every line taking the next load that fits it as soon as it is
+// free. The plan may do better and puts keeping promises first; where this
+// schedule keeps them all, the best plan does.
+func (c Catalogue) Promise(rolls []Roll, work Workload, now time.Time) Promise {
+	pace := work.Pace.Known()
+	promise := Promise{HereBy: c.Lab.openFrom(now.Add(pace.Arrival.Median))}
+	own := map[WorkKind]int{}
+	for _, roll := range rolls {
+		own[roll.Kind()]++
+	}
+	developed := promise.HereBy
+	backlog := c.backlog(work, own)
+	for kind := range own {
+		if at, ok := backlog.developed(kind, now, promise.HereBy); ok && at.After(developed) {
+			developed = at
+		}
+	}
+	promise.Ready = c.Lab.openFrom(developed.Add(pace.DrySide.High))
+	if least := c.Lab.DueFrom(now); promise.Ready.Before(least) {
+		promise.Ready = least
+	}
+	promise.Ready, promise.HereBy = promise.Ready.UTC(), promise.HereBy.UTC()
+	return promise
+}
+
+// maxWays is the most lines for one kind of roll among which the best set is
+// looked for; a promise rests on the first of them where there are more.
+const maxWays = 8
+
+// backlog is the work before a promise, as the lines see it.
+type backlog struct {
+	lab   Lab
+	lines []Line // in use, by key
+	held  []int  // seconds that open batches hold each line
+	kinds []load // what waits
+}
+
+// load is the rolls that can share loads: of one process, developer, push,
+// format and time.
+type load struct {
+	kind                WorkKind // without the stock
+	develop             int
+	here, expected, own int
+}
+
+// backlog sorts the work and puts an order's own rolls behind it.
+func (c Catalogue) backlog(work Workload, own map[WorkKind]int) backlog {
+	b := backlog{lab: c.Lab}
+	held := map[LineID]int{}
+	for _, running := range work.Running {
+		held[running.Line] += running.Seconds
+	}
+	for _, id := range slices.Sorted(maps.Keys(c.Lines)) {
+		if line := c.Lines[id]; line.Active {
+			b.lines = append(b.lines, line)
+			b.held = append(b.held, held[id])
+		}
+	}
+	for _, waiting := range c.Timed(slices.Clone(work.Waiting)) {
+		one := b.loadFor(waiting.WorkKind, waiting.Develop)
+		one.here += waiting.Here
+		one.expected += waiting.Expected
+	}
+	for kind, n := range own {
+		b.loadFor(kind, c.longestTime(kind)).own += n
+	}
+	return b
+}
+
+func (b *backlog) loadFor(kind WorkKind, develop int) *load {
+	kind.Stock = 0
+	for i, one := range b.kinds {
+		if one.kind == kind && one.develop == develop {
+			return &b.kinds[i]
+		}
+	}
+	b.kinds = append(b.kinds, load{kind: kind, develop: develop})
+	return &b.kinds[len(b.kinds)-1]
+}
+
+// perLoad is how many rolls of a kind a line takes at once; 0 when it takes
+// none.
+func (l Line) perLoad(kind WorkKind) int {
+	takes := l.Takes[kind.Format]
+	if takes == 0 || !l.RunsProcess(kind.Process) {
+		return 0
+	}
+	return l.Capacity / takes
+}
+
+// developed is the latest moment at which the last roll of a kind comes out of
+// the chemistry when film that is expected comes by hereBy; false when no line
+// takes the kind. Each set of lines gives a moment by which that is so whatever
+// the other lines do, and the earliest of them counts: so more work never makes
+// it earlier, and another line never later.
+func (b backlog) developed(kind WorkKind, now, hereBy time.Time) (best time.Time, ok bool) {
+	kind.Stock = 0
+	var ways []int
+	for i, line := range b.lines {
+		if line.perLoad(kind) > 0 && len(ways) < maxWays {
+			ways = append(ways, i)
+		}
+	}
+	for set := 1; set < 1<<len(ways); set++ {
+		var lines []int
+		for i, line := range ways {
+			if set&(1<<i) != 0 {
+				lines = append(lines, line)
+			}
+		}
+		if at := b.developedOn(lines, kind, now, hereBy); !ok || at.Before(best) {
+			best, ok = at, true
+		}
+	}
+	return best, ok
+}
+
+// amount is work in seconds of line time, with the longest and the shortest
+// load in it.
+type amount struct {
+	here, coming, last int
+	longest, shortest  int
+}
+
+// developedOn is developed for a set of lines that all take the kind. Until its
+// last load goes in, none of them stands idle. Until the expected film is here
+// at least one of them works on what is here as long as any of that is left.
+func (b backlog) developedOn(lines []int, kind WorkKind, now, hereBy time.Time) time.Time {
+	a := b.amount(lines, kind)
+	opens, closes := b.lab.workingDay(now)
+	here := a.here
+	for opens.Before(hereBy) && here > 0 {
+		until := closes
+		if hereBy.Before(until) {
+			until = hereBy
+		}
+		here -= a.sureSeconds(opens, until, b.lab.opensAtThe(opens))
+		opens, closes = b.lab.workingDay(closes)
+	}
+	begins := b.lab.workFrom(hereBy, (max(here, 0)+a.coming)/len(lines), a)
+	return b.lab.endOf(begins, time.Duration(a.last)*time.Second)
+}
+
+// amount sums the work that any of the lines may take: what is here, and what
+// comes before the last load of a kind.
+func (b backlog) amount(lines []int, kind WorkKind) amount {
+	var a amount
+	for _, line := range lines {
+		a.here += b.held[line]
+	}
+	for _, one := range b.kinds {
+		fewest, longest := 0, 0
+		for _, i := range lines {
+			line := b.lines[i]
+			if takes := line.perLoad(one.kind); takes > 0 {
+				if fewest == 0 || takes < fewest {
+					fewest = takes
+				}
+				longest = max(longest, line.Turnaround+one.develop)
+			}
+		}
+		if fewest == 0 {
+			continue
+		}
+		loads := func(rolls int) int { return (rolls + fewest - 1) / fewest * longest }
+		a.here += loads(one.here)
+		a.coming += loads(one.expected) + loads(one.own)
+		a.longest = max(a.longest, longest)
+		if a.shortest == 0 || longest < a.shortest {
+			a.shortest = longest
+		}
+		if one.kind == kind {
+			a.last = max(a.last, longest)
+		}
+	}
+	// The last load is not before itself.
+	a.coming = max(0, a.coming-a.last)
+	return a
+}
+
+// sureSeconds is how long a line surely works between two moments of a working
+// day: at its end it may wait for the morning because a load no longer fits,
+// but a whole day does at least one load.
+func (a amount) sureSeconds(from, until time.Time, wholeDay bool) int {
+	sure := max(0, int(until.Sub(from).Seconds())-a.longest)
+	if wholeDay {
+		sure = max(sure, min(a.shortest, int(until.Sub(from).Seconds())))
+	}
+	return sure
+}
+
+// mostDays is the furthest that a promise looks ahead.
+const mostDays = 366
+
+// workFrom is when so many seconds of work of one line are done.
+func (l Lab) workFrom(from time.Time, seconds int, a amount) time.Time {
+	opens, closes := l.workingDay(from)
+	for range mostDays {
+		sure := a.sureSeconds(opens, closes, l.opensAtThe(opens))
+		if seconds <= sure {
+			break
+		}
+		seconds -= sure
+		opens, closes = l.workingDay(closes)
+	}
+	return opens.Add(time.Duration(seconds) * time.Second)
+}
+
+// endOf is when a load ends that is put in at a moment, or in the next morning
+// when it would not be through before the lab closes.
+func (l Lab) endOf(from time.Time, takes time.Duration) time.Time {
+	opens, closes := l.workingDay(from)
+	if opens.Add(takes).After(closes) && !l.opensAtThe(opens) {
+		opens, _ = l.workingDay(closes)
+	}
+	return opens.Add(takes)
+}
+
+// opensAtThe reports whether a moment of a working day is its first.
+func (l Lab) opensAtThe(at time.Time) bool {
+	local := at.In(l.Zone())
+	return at.Equal(time.Date(local.Year(), local.Month(), local.Day(), l.OpensAt, 0, 0, 0, local.Location()))
+}
+
+// openFrom is a moment itself while the lab is open, and when it next opens
+// otherwise. Closing time is still open: film can be fetched until then.
+func (l Lab) openFrom(at time.Time) time.Time {
+	if opens, _ := l.workingDay(at.Add(-time.Nanosecond)); opens.After(at) {
+		return opens
+	}
+	return at
+}
