@@ -77,6 +77,9 @@ type Proposal struct {
 	Left   []LeftOut
 	Late   []RollID // planned, but after they are due
 	Proven bool     // whether no better plan exists
+	// First says what open batches need before they start, as
+	// [ProposedBatch.First] does.
+	First map[BatchID]string
 }
 
 // ProposedBatch is one batch of a proposal, with everything a person needs to
@@ -85,6 +88,10 @@ type ProposedBatch struct {
 	Batch
 	End time.Time
 	Why string // in words: what brought these rolls together
+	// First is what has to be done before it starts, "" for nothing: a fresh
+	// fill, where the present one has not enough left. The developing time is
+	// that of the present fill until a fresh one is poured.
+	First string
 }
 
 // LeftOut is a roll without a batch.

@@ -17,12 +17,14 @@ type Understanding struct {
 	// Develop is the developing time in seconds for the push, fresh and by
 	// hand; 0 where none is known.
 	Develop int
+	Roll    Roll // as it would be taken in, without number or due time
 }
 
 // ReadRoll tells what the lab reads in a roll. Invalid names the fields that
 // are wrong, as "ei"; what could be read is returned all the same.
 func ReadRoll(roll NewRoll, c Catalogue) (Understanding, error) {
 	read, faults := readRoll(roll, c)
+	read.Roll = read.roll
 	return read.Understanding, faults.err("this roll cannot be taken as it is")
 }
 

@@ -36,7 +36,7 @@ func (w WetSide) Propose(queued []RollView, open []Batch, now time.Time) (Propos
 		return Proposal{}, err
 	}
 	p.tidy()
-	return p.out, nil
+	return p.out, p.freshFills(open)
 }
 
 // workingDay returns from when and until when a plan made now runs: today's

@@ -36,7 +36,13 @@ func (a apiCalls) ReadRoll(ctx context.Context, request api.ReadRollRequestObjec
 	if err != nil {
 		return nil, err
 	}
+	work, err := a.services.Orders.Workload(ctx)
+	if err != nil {
+		return nil, err
+	}
+	promise := catalogue.Promise([]jobs.Roll{read.Roll}, work, a.options.Now())
 	answer := api.ReadRoll200JSONResponse{
+		Ready: promise.Ready, HereBy: promise.HereBy,
 		Iso: read.Request.ISO, Ei: read.Request.EI, Rated: read.Request.Rated, Asked: read.Request.Asked, Left: read.Request.Left,
 		Reading: read.Reading, Confirm: read.Confirm, DevelopS: read.Develop, Advice: make([]api.Advice, len(read.Request.Advice)),
 	}

@@ -2,6 +2,8 @@ package server
 
 import (
 	"context"
+	"maps"
+	"slices"
 	"time"
 
 	"wetside/jobs"
@@ -35,15 +37,24 @@ func (a apiCalls) GetProposal(ctx context.Context, _ api.GetProposalRequestObjec
 		Left: each(proposal.Left, func(left jobs.LeftOut) api.LeftOut {
 			return api.LeftOut{Roll: apiRollView(left.Roll), Reason: left.Reason}
 		}),
-		Late: append([]jobs.RollID{}, proposal.Late...), Proven: proposal.Proven,
+		Late: append([]jobs.RollID{}, proposal.Late...), Proven: proposal.Proven, OpenFirst: openFirst(proposal),
 	}, nil
+}
+
+// openFirst lists what open batches need before they start, by their numbers.
+func openFirst(proposal jobs.Proposal) []api.OpenFirst {
+	list := []api.OpenFirst{}
+	for _, id := range slices.Sorted(maps.Keys(proposal.First)) {
+		list = append(list, api.OpenFirst{Batch: id, First: proposal.First[id]})
+	}
+	return list
 }
 
 func apiProposedBatch(b jobs.ProposedBatch) api.ProposedBatch {
 	rolls := each(b.Rolls, func(r jobs.RollView) jobs.RollID { return r.ID })
 	return api.ProposedBatch{
 		Line: b.Line, LineName: b.LineName, Process: b.Process, Solution: b.Solution, Push: b.Push,
-		DevelopS: b.Develop, TempC: b.TempC, PlannedStart: b.PlannedStart, End: b.End, Why: b.Why,
+		DevelopS: b.Develop, TempC: b.TempC, PlannedStart: b.PlannedStart, End: b.End, Why: b.Why, First: b.First,
 		Rolls:  each(b.Rolls, apiRollView),
 		Accept: api.NewBatch{Line: b.Line, Rolls: rolls, PlannedStart: b.PlannedStart.Format(time.RFC3339)},
 	}

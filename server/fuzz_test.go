@@ -34,6 +34,8 @@ func (shelf) Catalogue(context.Context) (jobs.Catalogue, error) {
 // counter takes every order that is right, and keeps none.
 type counter struct{ jobs.OrderService }
 
+func (counter) Workload(context.Context) (jobs.Workload, error) { return jobs.Workload{}, nil }
+
 func (counter) Submit(_ context.Context, _ jobs.Actor, order jobs.NewOrder, _ string) (jobs.Order, bool, error) {
 	c, _ := shelf{}.Catalogue(context.Background())
 	taken, err := jobs.Admit(order, c, jobs.Workload{}, start)

@@ -152,8 +152,8 @@ func (p orderPages) read(c echo.Context, form orderForm) (jobs.NewOrder, faults,
 
 // admit adds what the lab says to an order, and returns it as it would be taken
 // in when nothing is wrong.
-func (p orderPages) admit(order jobs.NewOrder, catalogue jobs.Catalogue, wrong *faults) (jobs.Order, error) {
-	admitted, err := jobs.Admit(order, catalogue, p.options.Now())
+func (p orderPages) admit(order jobs.NewOrder, catalogue jobs.Catalogue, work jobs.Workload, wrong *faults) (jobs.Order, error) {
+	admitted, err := jobs.Admit(order, catalogue, work, p.options.Now())
 	if found, ok := faultsOf(err); ok {
 		wrong.merge(found)
 		err = nil
@@ -167,7 +167,11 @@ func (p orderPages) review(c echo.Context, form orderForm, catalogue jobs.Catalo
 	if err != nil {
 		return err
 	}
-	admitted, err := p.admit(order, catalogue, &wrong)
+	work, err := p.services.Orders.Workload(c.Request().Context())
+	if err != nil {
+		return err
+	}
+	admitted, err := p.admit(order, catalogue, work, &wrong)
 	if err != nil {
 		return err
 	}
@@ -183,6 +187,7 @@ func (p orderPages) review(c echo.Context, form orderForm, catalogue jobs.Catalo
 		Return:  returnWords(admitted.Return),
 		Address: admitted.Address,
 		Due:     admitted.Due,
+		HereBy:  catalogue.Promise(admitted.Rolls, work, admitted.Submitted).HereBy,
 	}
 	for i, roll := range order.Rolls {
 		understood, err := jobs.ReadRoll(roll, catalogue)
@@ -209,7 +214,7 @@ func (p orderPages) submit(c echo.Context, form orderForm, catalogue jobs.Catalo
 		return err
 	}
 	if len(wrong.list) > 0 {
-		if _, err := p.admit(order, catalogue, &wrong); err != nil {
+		if _, err := p.admit(order, catalogue, jobs.Workload{}, &wrong); err != nil {
 			return err
 		}
 		return p.form(c, form, wrong, catalogue)

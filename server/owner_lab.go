@@ -69,7 +69,7 @@ func (p labPages) showForm(c echo.Context, f typedForm) error {
 		TimeZone:   f.needed(web.Text, "time_zone", "Time zone", "By its place, as in Europe/Lisbon; or UTC."),
 		OpensAt:    f.needed(web.Number, "opens_at", "Opens at", "The full hour, 0 to 23. Batches are planned from then on."),
 		ClosesAt:   f.needed(web.Number, "closes_at", "Closes at", "The full hour, 1 to 24. Batches are planned until then."),
-		ReadyHours: measured(f.needed(web.Number, "ready_hours", "Film is ready within", "From the order to the day it is due; 1 to 2400."), "hours"),
+		ReadyHours: measured(f.needed(web.Number, "ready_hours", "Least time promised", "From the order to when it is ready, with nothing else to do; 1 to 2400. A longer queue promises later."), "hours"),
 		CombineBW: f.field(web.Checkbox, "combine_bw", "Develop black-and-white rolls of different push together",
 			"When their times differ by no more than the tolerance below, they share a batch and meet half way."),
 		TolerancePercent: measured(f.field(web.Number, "tolerance_percent", "Tolerance",

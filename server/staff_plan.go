@@ -70,6 +70,7 @@ func (p staffPages) showPlan(c echo.Context, t typed) error {
 	for _, batch := range open {
 		work := d.batchWork(batch, open, typed{}, catalogue)
 		tellApart(&work)
+		work.First = sentence(proposal.First[batch.ID])
 		page.Open = append(page.Open, work)
 	}
 	return p.show(c, t.wrong.status(), page)
@@ -93,6 +94,7 @@ func (d desk) proposed(i int, batch jobs.ProposedBatch, late []jobs.RollID, c jo
 	line := web.Proposed{
 		BatchLine: d.batchLine(batch.Batch, c), Index: i, LineKey: int64(batch.Line),
 		StartAt: batch.PlannedStart.Format(time.RFC3339), Why: sentence(batch.Why),
+		First: sentence(batch.First),
 	}
 	line.State = web.Chip{Class: "wait", Word: "Proposed"}
 	line.End, line.Late = d.moment(batch.End), false

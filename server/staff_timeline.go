@@ -39,24 +39,28 @@ type taken struct {
 // timeline draws when each line is taken, by open batches and by proposed ones.
 func (d desk) timeline(proposal jobs.Proposal, open []jobs.Batch, c jobs.Catalogue) web.Timeline {
 	var bars []taken
-	add := func(b jobs.Batch, class, word string) {
+	add := func(b jobs.Batch, class, word, first string) {
 		begins := b.PlannedStart
 		if !b.StartedAt.IsZero() {
 			begins = b.StartedAt
 		}
 		line := d.batchLine(b, c)
-		bars = append(bars, taken{b.Line, begins, begins.Add(loadTime(b, c)), class, word,
-			word + ": " + line.What + ", " + line.Start.Words + " to " + line.End.Words})
+		title := word + ": " + line.What + ", " + line.Start.Words + " to " + line.End.Words
+		if first != "" {
+			title += "; " + first
+			word += " !"
+		}
+		bars = append(bars, taken{b.Line, begins, begins.Add(loadTime(b, c)), class, word, title})
 	}
 	for _, b := range open {
 		class := "open"
 		if b.State == jobs.BatchDeveloping {
 			class = "running"
 		}
-		add(b, class, keyText(b.ID))
+		add(b, class, keyText(b.ID), proposal.First[b.ID])
 	}
 	for i, b := range proposal.Batches {
-		add(b.Batch, "proposed", "P"+strconv.Itoa(i+1))
+		add(b.Batch, "proposed", "P"+strconv.Itoa(i+1), b.First)
 	}
 	if len(bars) == 0 {
 		return web.Timeline{}

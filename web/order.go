@@ -54,6 +54,7 @@ type OrderReviewPage struct {
 	Return  string
 	Address string
 	Due     time.Time
+	HereBy  time.Time // by when the film must be here for that
 	Rolls   []RollSummary
 }
 

@@ -26,6 +26,7 @@ type Proposed struct {
 	Keys    string // of its rolls, "12,15"
 	StartAt string // its planned start as a stamp
 	Why     string
+	First   string // what has to be done before it starts
 	LateN   int
 }
 
@@ -39,6 +40,7 @@ type LeftLine struct {
 type BatchWork struct {
 	BatchLine
 	Free    bool    // rolls can be moved
+	First   string  // what has to be done before it starts
 	Targets []Field // one: where rolls can go
 	Forms   []ActionForm
 }

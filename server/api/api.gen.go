@@ -405,6 +405,14 @@ type NewRoll struct {
 	Stock           StockID    `json:"stock" validate:"required,min=1"`
 }
 
+// OpenFirst defines model for OpenFirst.
+type OpenFirst struct {
+	Batch BatchID `json:"batch"`
+
+	// First As in "needs a fresh fill of MQ borax on Hand tanks first"
+	First string `json:"first"`
+}
+
 // Order defines model for Order.
 type Order struct {
 	Address   string     `json:"address"`
@@ -427,6 +435,7 @@ type OrderState = jobs.OrderState
 
 // OrderTaken defines model for OrderTaken.
 type OrderTaken struct {
+	// Due The promise
 	Due    time.Time `json:"due"`
 	Number OrderID   `json:"number"`
 
@@ -487,15 +496,21 @@ type Proposal struct {
 	// Left Queued rolls in no proposed batch
 	Left []LeftOut `json:"left"`
 
+	// OpenFirst What open batches need before they start
+	OpenFirst []OpenFirst `json:"open_first"`
+
 	// Proven Whether no better plan exists
 	Proven bool `json:"proven"`
 }
 
 // ProposedBatch defines model for ProposedBatch.
 type ProposedBatch struct {
-	Accept       NewBatch  `json:"accept"`
-	DevelopS     int       `json:"develop_s"`
-	End          time.Time `json:"end"`
+	Accept   NewBatch  `json:"accept"`
+	DevelopS int       `json:"develop_s"`
+	End      time.Time `json:"end"`
+
+	// First What has to be done before it starts, such as a fresh fill. The developing time is that of the present fill until then; it is worked out anew when the batch starts
+	First        string    `json:"first,omitempty,omitzero"`
 	Line         LineID    `json:"line"`
 	LineName     string    `json:"line_name"`
 	PlannedStart time.Time `json:"planned_start"`
@@ -635,6 +650,9 @@ type RollReading struct {
 	DevelopS int `json:"develop_s,omitempty,omitzero"`
 	Ei       int `json:"ei"`
 
+	// HereBy By when the film must be at the lab for that
+	HereBy time.Time `json:"here_by"`
+
 	// Iso Box speed in the light that was named
 	Iso int `json:"iso"`
 
@@ -646,6 +664,9 @@ type RollReading struct {
 
 	// Reading The same in words
 	Reading string `json:"reading"`
+
+	// Ready When it would be ready if it were ordered now by itself
+	Ready time.Time `json:"ready"`
 }
 
 // RollState defines model for RollState.

@@ -1,0 +1,145 @@
+package jobs
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"time"
+
+	"wetside/chemistry"
+)
+
+// tankKey names a developer in its place.
+type tankKey struct {
+	line     LineID
+	solution SolutionID
+}
+
+// tankLeft is what a developer still takes, as planned film goes through it.
+type tankLeft struct {
+	developer Solution
+	poured    bool
+	known     bool    // the capacity is known
+	leftM2    float64 // of the fill that is in by then
+	wholeM2   float64 // of a fresh fill of the same volume
+}
+
+// freshFills walks through the open and the proposed batches in the order in
+// which they are to run, and says of each what fresh fill it needs first: one
+// that finds no fill where it needs one, and one that brings a fill past its
+// capacity. After such a batch the fresh fill is counted on.
+func (p *proposer) freshFills(open []Batch) error {
+	tanks, err := p.developers()
+	if err != nil {
+		return err
+	}
+	type planned struct {
+		batch Batch
+		said  func(string)
+	}
+	var all []planned
+	p.out.First = map[BatchID]string{}
+	for _, b := range open {
+		if b.State.Open() {
+			all = append(all, planned{b, func(first string) { p.out.First[b.ID] = first }})
+		}
+	}
+	for i := range p.out.Batches {
+		proposed := &p.out.Batches[i]
+		all = append(all, planned{proposed.Batch, func(first string) { proposed.First = first }})
+	}
+	slices.SortStableFunc(all, func(a, b planned) int { return a.batch.begins().Compare(b.batch.begins()) })
+	for _, one := range all {
+		if first := p.firstFor(one.batch, tanks); first != "" && one.batch.State != BatchDeveloping {
+			one.said(first)
+		}
+	}
+	return nil
+}
+
+// developers lists the developers in the lines with what they still take. A
+// black-and-white developer that needs a fill and has none is listed when a
+// batch asks for it.
+func (p *proposer) developers() (map[tankKey]*tankLeft, error) {
+	tanks := map[tankKey]*tankLeft{}
+	for _, fill := range p.Fills {
+		solution := p.Solutions[fill.Solution]
+		if !fill.DumpedAt.IsZero() || !solution.Family.IsDeveloper() {
+			continue
+		}
+		state, err := fill.State(solution, fill.whole(), later(p.now, fill.FilledAt))
+		if err != nil {
+			return nil, fmt.Errorf("fill %d: %w", fill.ID, err)
+		}
+		tanks[tankKey{fill.Line, fill.Solution}] = &tankLeft{
+			developer: solution, poured: true, known: state.CapacityM2 > 0, leftM2: state.AreaLeftM2, wholeM2: state.CapacityM2,
+		}
+	}
+	return tanks, nil
+}
+
+// whole is the ledger of a fill in one entry, for what only asks how much film
+// went through it.
+func (f Fill) whole() []FillEntry {
+	if f.AreaM2 == 0 {
+		return nil
+	}
+	return []FillEntry{{At: f.FilledAt, Rolls: f.Rolls, AreaM2: f.AreaM2}}
+}
+
+func later(a, b time.Time) time.Time {
+	if a.After(b) {
+		return a
+	}
+	return b
+}
+
+// firstFor takes the film of a batch off what its developers still take, and
+// says what it needs first.
+func (p *proposer) firstFor(b Batch, tanks map[tankKey]*tankLeft) string {
+	if b.Process == chemistry.BW && p.Solutions[b.Solution].Use != chemistry.OneShot && tanks[tankKey{b.Line, b.Solution}] == nil {
+		tanks[tankKey{b.Line, b.Solution}] = &tankLeft{developer: p.Solutions[b.Solution]}
+	}
+	area := 0.0
+	for _, roll := range b.Rolls {
+		area += roll.Area()
+	}
+	var through []*tankLeft
+	for key, tank := range tanks {
+		if b.GoesThrough(Fill{Line: key.line, Solution: key.solution}, tank.developer) {
+			through = append(through, tank)
+		}
+	}
+	slices.SortFunc(through, func(a, b *tankLeft) int { return cmp.Compare(a.developer.ID, b.developer.ID) })
+	first := ""
+	for _, tank := range through {
+		if said := tank.take(area, b.LineName); first == "" {
+			first = said
+		}
+	}
+	return first
+}
+
+// areaSlack is what figures of area may differ by without meaning anything, in
+// m²; the smallest piece of film is a hundred times as large.
+const areaSlack = 1e-4
+
+// take lets film into the developer and says what it needs first.
+func (t *tankLeft) take(areaM2 float64, line string) string {
+	name := fmt.Sprintf("%s on %s", t.developer.Name, line)
+	switch {
+	case !t.poured:
+		t.poured = true
+		return "needs a fill of " + name + " first"
+	case !t.known:
+		return ""
+	case areaM2 <= t.leftM2+areaSlack:
+		t.leftM2 = max(0, t.leftM2-areaM2)
+		return ""
+	case areaM2 > t.wholeM2+areaSlack:
+		t.leftM2 = 0
+		return "is more film than a whole fill of " + name + " takes; make it smaller"
+	}
+	t.leftM2 = t.wholeM2 - areaM2
+	return "needs a fresh fill of " + name + " first"
+}

@@ -1,0 +1,113 @@
+package jobs
+
+import (
+	"testing"
+	"time"
+
+	"wetside/chemistry"
+)
+
+// withFill pours a litre of MQ borax into the hand tanks, which takes so many
+// rolls of 135 in all, of which some went through already.
+func (w WetSide) withFill(takes, through int) WetSide {
+	developer := w.Solutions[mqBorax]
+	area := w.roll(1, marl400).Area()
+	developer.CapacityM2PerL = float64(takes) * area
+	w.Solutions[mqBorax] = developer
+	w.Fills = append(w.Fills, Fill{ID: 5, Solution: mqBorax, SolutionName: "MQ borax", Line: handTanks, VolumeML: 1000,
+		FilledAt: monday.Add(-time.Hour), Rolls: through, AreaM2: float64(through) * area})
+	delete(w.Lines, blackDrum)
+	return w
+}
+
+func TestTheFirstBatchPastTheCapacityNeedsAFreshFill(t *testing.T) {
+	t.Parallel()
+	const fresh = "needs a fresh fill of MQ borax on Hand tanks first"
+	for _, test := range []struct {
+		name           string
+		takes, through int
+		loads          []int // rolls of each proposed batch, in order
+		want           []string
+	}{
+		{"the last roll just fits", 8, 0, []int{5, 3}, []string{"", ""}},
+		{"one roll too many", 7, 0, []int{5, 3}, []string{"", fresh}},
+		{"film before counts", 8, 1, []int{5, 3}, []string{"", fresh}},
+		{"used up", 8, 8, []int{5, 3}, []string{fresh, ""}},
+		{"two fresh fills", 5, 1, []int{5, 5, 1}, []string{fresh, fresh, fresh}},
+		{"the fresh one is counted on", 6, 2, []int{5, 1, 5}, []string{fresh, "", fresh}},
+		{"more than any fill takes", 4, 0, []int{5}, []string{"is more film than a whole fill of MQ borax on Hand tanks takes; make it smaller"}},
+	} {
+		w := testLab().withFill(test.takes, test.through)
+		p := &proposer{WetSide: w, now: monday}
+		id := RollID(1)
+		for i, n := range test.loads {
+			batch := ProposedBatch{Batch: Batch{Line: handTanks, LineName: "Hand tanks", Process: chemistry.BW, Solution: mqBorax,
+				PlannedStart: monday.Add(time.Duration(i) * time.Hour)}}
+			for range n {
+				batch.Rolls = append(batch.Rolls, w.roll(id, marl400))
+				id++
+			}
+			p.out.Batches = append(p.out.Batches, batch)
+		}
+		if err := p.freshFills(nil); err != nil {
+			t.Fatal(err)
+		}
+		for i, want := range test.want {
+			if got := p.out.Batches[i].First; got != want {
+				t.Errorf("%s, batch %d: %q, want %q", test.name, i+1, got, want)
+			}
+		}
+	}
+}
+
+func TestOpenBatchesTakeFromTheFillToo(t *testing.T) {
+	t.Parallel()
+	w := testLab().withFill(4, 0)
+	open := func(id BatchID, state BatchState, at time.Duration) Batch {
+		return Batch{ID: id, Line: handTanks, LineName: "Hand tanks", Process: chemistry.BW, Solution: mqBorax, State: state,
+			Develop: 450, PlannedStart: monday.Add(at), Rolls: []RollView{w.roll(RollID(100+id), marl400), w.roll(RollID(200+id), marl400)}}
+	}
+	running := open(1, BatchDeveloping, 0)
+	running.StartedAt = monday
+	p := propose(t, w, monday, []Batch{open(3, BatchLocked, 2*time.Hour), running, open(2, BatchAccepted, time.Hour)}, w.roll(1, marl400))
+	if p.First[1] != "" || p.First[2] != "" || p.First[3] != "needs a fresh fill of MQ borax on Hand tanks first" {
+		t.Errorf("open batches: %v", p.First)
+	}
+	if len(p.Batches) != 1 || p.Batches[0].First != "" {
+		t.Fatalf("after the fresh fill: %+v", p.Batches)
+	}
+	// Nobody has poured it yet, so the time is that of the fill that is in.
+	present, err := w.Load(mustTank(t, w), p.Batches[0].Rolls)
+	if err != nil || p.Batches[0].Develop != present.Development.Seconds {
+		t.Errorf("developed for %d s, the present fill says %d, %v", p.Batches[0].Develop, present.Development.Seconds, err)
+	}
+}
+
+func mustTank(t *testing.T, w WetSide) Tank {
+	t.Helper()
+	tank, err := w.Tank(w.Lines[handTanks], chemistry.BW, mqBorax)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return tank
+}
+
+func TestWhereNothingIsPouredTheFirstBatchNeedsAFill(t *testing.T) {
+	t.Parallel()
+	w := testLab()
+	delete(w.Lines, blackDrum)
+	first := func(p Proposal) (said []string) {
+		for _, b := range p.Batches {
+			said = append(said, b.First)
+		}
+		return said
+	}
+	got := first(propose(t, w, monday, nil, w.roll(1, marl400), w.roll(2, marl400, pushed(2))))
+	if len(got) != 2 || got[0] != "needs a fill of MQ borax on Hand tanks first" || got[1] != "" {
+		t.Errorf("said %q", got)
+	}
+	oneShot := func(r *RollView) { r.Solution = pqFineGrain }
+	if got := first(propose(t, w, monday, nil, w.roll(1, marl125, oneShot))); len(got) != 1 || got[0] != "" {
+		t.Errorf("a one-shot developer is mixed for each load, said %q", got)
+	}
+}
