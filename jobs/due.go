@@ -8,6 +8,17 @@ func (l Lab) DueFrom(submitted time.Time) time.Time {
 	return l.openFrom(submitted.Add(time.Duration(l.ReadyHours) * time.Hour)).UTC()
 }
 
+// hourOf is a full hour by the lab's clock, so many days after a moment. In the
+// night in which the clocks leave it out, it is the hour that follows.
+func (l Lab) hourOf(now time.Time, days, hour int) time.Time {
+	local := now.In(l.Zone())
+	at := time.Date(local.Year(), local.Month(), local.Day()+days, hour, 0, 0, 0, local.Location())
+	if next := at.Add(time.Hour); at.Hour() != hour%24 && (at.Hour()+1)%24 == hour%24 && next.Hour() != hour%24 {
+		return next
+	}
+	return at
+}
+
 // DayEnd is the midnight that ends the day in which a moment lies, in the lab's
 // time zone.
 func (l Lab) DayEnd(now time.Time) time.Time {

@@ -194,8 +194,10 @@ func (b backlog) amount(lines []int, kind WorkKind) amount {
 			a.last = max(a.last, longest)
 		}
 	}
-	// The last load is not before itself.
-	a.coming = max(0, a.coming-a.last)
+	// The last load, whichever it is in, is not before itself.
+	own := min(a.coming, a.last)
+	a.coming -= own
+	a.here = max(0, a.here-(a.last-own))
 	return a
 }
 
@@ -239,8 +241,7 @@ func (l Lab) endOf(from time.Time, takes time.Duration) time.Time {
 
 // opensAtThe reports whether a moment of a working day is its first.
 func (l Lab) opensAtThe(at time.Time) bool {
-	local := at.In(l.Zone())
-	return at.Equal(time.Date(local.Year(), local.Month(), local.Day(), l.OpensAt, 0, 0, 0, local.Location()))
+	return at.Equal(l.hourOf(at, 0, l.OpensAt))
 }
 
 // openFrom is a moment itself while the lab is open, and when it next opens

@@ -42,10 +42,7 @@ func (w WetSide) Propose(queued []RollView, open []Batch, now time.Time) (Propos
 // workingDay returns from when and until when a plan made now runs: today's
 // hours, or tomorrow's once today's are over, in the lab's time zone.
 func (l Lab) workingDay(now time.Time) (opens, closes time.Time) {
-	local := now.In(l.Zone())
-	at := func(days, hour int) time.Time {
-		return time.Date(local.Year(), local.Month(), local.Day()+days, hour, 0, 0, 0, local.Location())
-	}
+	at := func(days, hour int) time.Time { return l.hourOf(now, days, hour) }
 	if !now.Before(at(0, l.ClosesAt)) {
 		return at(1, l.OpensAt), at(1, l.ClosesAt)
 	}

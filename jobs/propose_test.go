@@ -40,6 +40,8 @@ func TestWorkingDay(t *testing.T) {
 		{lisbon, "2026-03-02T18:00:00Z", "2026-03-03T08:00:00Z", "2026-03-03T18:00:00Z"},
 		{lisbon, "2026-06-30T17:30:00Z", "2026-07-01T07:00:00Z", "2026-07-01T17:00:00Z"}, // an hour ahead in summer
 		{lisbon, "2026-03-28T20:00:00Z", "2026-03-29T07:00:00Z", "2026-03-29T17:00:00Z"}, // the clocks change overnight
+		// St John's leaves out the hour from two to three on 8 March 2026.
+		{Lab{OpensAt: 2, ClosesAt: 8, TimeZone: "America/St_Johns"}, "2026-03-08T04:00:00Z", "2026-03-08T05:30:00Z", "2026-03-08T10:30:00Z"},
 		{kolkata, "2026-03-02T18:29:00Z", "2026-03-02T18:29:00Z", "2026-03-02T18:30:00Z"},
 		{kolkata, "2026-03-02T18:30:00Z", "2026-03-03T03:30:00Z", "2026-03-03T18:30:00Z"},
 	} {

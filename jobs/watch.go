@@ -25,6 +25,7 @@ type Risk struct {
 // that leaves a promise open, the plan is made, by calling propose once.
 func (w WetSide) Watch(rolls []RollView, open []Batch, work Workload, propose func() (Proposal, error), now time.Time) ([]Risk, error) {
 	watch := &watcher{WetSide: w, now: now, pace: work.Pace.Known(), open: open, backlog: w.backlog(work, nil)}
+	watch.countIn(rolls)
 	watch.runOpen()
 	if err := watch.planQueued(rolls, propose); err != nil {
 		return nil, err
@@ -60,6 +61,18 @@ type watcher struct {
 	running map[LineID]BatchID    // the batch that is in the line
 	ends    map[BatchID]time.Time // when open batches are through
 	planned map[RollID]time.Time  // when queued rolls come out, by the plan
+}
+
+// countIn puts rolls into the backlog that came in after it was counted.
+func (w *watcher) countIn(rolls []RollView) {
+	for _, roll := range rolls {
+		if roll.State != Received && roll.State != Held && roll.State != Queued {
+			continue
+		}
+		if one := w.backlog.loadFor(roll.Kind(), w.longestTime(roll.Kind())); one.here == 0 {
+			one.here = 1
+		}
+	}
 }
 
 // runOpen follows the open batches along their lines: none begins before it is

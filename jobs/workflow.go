@@ -110,6 +110,7 @@ type Today struct {
 	DueToday []RollView // here, not ready, and due before the day ends, or overdue
 	Ready    []RollView
 	Batches  []Batch // open, in the order of their planned start
+	AtRisk   []Risk  // promises about to break; see [WetSide.Watch]
 }
 
 // TodayService sums up the day. Its cost depends on the open work only, not on

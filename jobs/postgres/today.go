@@ -22,28 +22,43 @@ const todayRolls = 200
 
 // Today sums up the day, as of one moment.
 func (s *TodayStore) Today(ctx context.Context) (jobs.Today, error) {
-	today := jobs.Today{}
-	err := s.db.withTx(ctx, func(t tx) error {
+	work, err := s.db.workload(ctx)
+	if err != nil {
+		return jobs.Today{}, err
+	}
+	var today jobs.Today
+	var watched []jobs.RollView
+	var w jobs.WetSide
+	err = s.db.withTx(ctx, func(t tx) (err error) {
 		if _, err := t.Exec(ctx, "SET TRANSACTION ISOLATION LEVEL REPEATABLE READ READ ONLY"); err != nil {
 			return err
 		}
-		var lab jobs.Lab
-		if err := t.QueryRow(ctx, "SELECT time_zone FROM lab").Scan(&lab.TimeZone); err != nil {
+		if w, err = t.wetSide(ctx); err != nil {
 			return err
 		}
-		today.At = t.now
+		today = jobs.Today{At: t.now}
 		batch := &pgx.Batch{}
 		queueCounts(batch, &today.Counts)
 		queueRollViews(batch, &today.Held, heldRolls, todayRolls)
-		queueRollViews(batch, &today.DueToday, dueRolls, todayRolls, lab.DayEnd(t.now))
+		queueRollViews(batch, &watched, dueRolls, todayRolls, t.now.Add(jobs.WatchAhead))
 		queueRollViews(batch, &today.Ready, readyRolls, todayRolls)
 		if err := t.SendBatch(ctx, batch).Close(); err != nil {
 			return err
 		}
-		var err error
 		today.Batches, err = openBatches(ctx, t)
 		return err
 	})
+	if err != nil {
+		return jobs.Today{}, err
+	}
+	dayEnd := w.Lab.DayEnd(today.At)
+	for _, roll := range watched {
+		if roll.Due.Before(dayEnd) {
+			today.DueToday = append(today.DueToday, roll)
+		}
+	}
+	propose := func() (jobs.Proposal, error) { return NewBatchStore(s.db).Propose(ctx) }
+	today.AtRisk, err = w.Watch(watched, today.Batches, work, propose, today.At)
 	return today, err
 }
 

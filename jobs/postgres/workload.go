@@ -62,15 +62,19 @@ func (c *counted) add(w jobs.Waiting) {
 }
 
 // Workload returns what lies before the next order.
-func (s *OrderStore) Workload(ctx context.Context) (jobs.Workload, error) {
+func (s *OrderStore) Workload(ctx context.Context) (jobs.Workload, error) { return s.db.workload(ctx) }
+
+// workload returns the work as it is kept, or counts it when that was too long
+// ago.
+func (db *DB) workload(ctx context.Context) (jobs.Workload, error) {
 	var kept counted
 	batch := &pgx.Batch{}
 	queueWorkload(batch, &kept)
-	if err := s.db.pool.SendBatch(ctx, batch).Close(); err != nil {
+	if err := db.pool.SendBatch(ctx, batch).Close(); err != nil {
 		return jobs.Workload{}, err
 	}
-	if !kept.stands(s.db.now()) {
-		return s.db.countWork(ctx)
+	if !kept.stands(db.now()) {
+		return db.countWork(ctx)
 	}
 	return kept.Workload, nil
 }
