@@ -18,6 +18,10 @@ import (
 // the counter has them all.
 const leavingShown = 6
 
+// risksShown is how many promises about to break stand on the page of the day,
+// the earliest due first.
+const risksShown = 12
+
 // today shows what must leave, what to run next and what needs an answer.
 func (p staffPages) today(c echo.Context) error {
 	return p.showToday(c, "", faults{})
@@ -45,6 +49,10 @@ func (p staffPages) showToday(c echo.Context, scanned string, wrong faults) erro
 	if more := len(page.Leaving) - leavingShown; more > 0 {
 		page.Leaving, page.MoreLeaving = page.Leaving[:leavingShown], more
 	}
+	for _, risk := range day.AtRisk[:min(len(day.AtRisk), risksShown)] {
+		page.AtRisk = append(page.AtRisk, d.risk(risk))
+	}
+	page.MoreAtRisk = len(day.AtRisk) - len(page.AtRisk)
 	for _, batch := range day.Batches {
 		page.Batches = append(page.Batches, d.batchLine(batch, catalogue))
 	}
@@ -61,6 +69,24 @@ func (p staffPages) showToday(c echo.Context, scanned string, wrong faults) erro
 	page.Quiet = open == 0
 	page.Next = nextStep(d, day, page)
 	return p.show(c, wrong.status(), page)
+}
+
+// risk is a promise about to break, with the way to what would save it.
+func (d desk) risk(risk jobs.Risk) web.RiskLine {
+	line := web.RiskLine{Roll: d.line(risk.Roll), Ready: d.due(risk.Ready), Save: sentence(risk.Save), Saved: risk.Saved}
+	switch state := risk.Roll.State; {
+	case !risk.Saved:
+		line.Path, line.Label = staffOrderPath(risk.Roll.Order), "Order "+keyText(risk.Roll.Order)
+	case state == jobs.Batched || state == jobs.Developing:
+		line.Path, line.Label = batchPath(risk.Roll.Batch), "Batch "+keyText(risk.Roll.Batch)
+	case state == jobs.Queued:
+		line.Path, line.Label = "/plan", "Plan"
+	case state == jobs.Drying || state == jobs.Finishing:
+		line.Path, line.Label = "/dry-side", "Dry side"
+	default:
+		line.Path, line.Label = rollPath(risk.Roll.ID), "Roll "+rollName(risk.Roll.Roll)
+	}
+	return line
 }
 
 func statePath(state jobs.RollState) string { return "/rolls?state=" + url.QueryEscape(string(state)) }

@@ -13,11 +13,23 @@ type TodayPage struct {
 	Queued      int
 	Held        []RollLine
 	Due         []RollLine
+	AtRisk      []RiskLine
+	MoreAtRisk  int  // that are not shown
 	Quiet       bool // nothing is here at all
 }
 
 // Template names the page's file.
 func (*TodayPage) Template() string { return "today" }
+
+// RiskLine is a promise that is about to break.
+type RiskLine struct {
+	Roll  RollLine
+	Ready Moment // when it is to be expected
+	Save  string
+	Saved bool // something can save it
+	Path  string
+	Label string
+}
 
 // NextStep is the one thing to do now.
 type NextStep struct{ Say, Label, Path string }

@@ -565,6 +565,19 @@ type Remjet = chemistry.Remjet
 // Return defines model for Return.
 type Return = jobs.Return
 
+// Risk defines model for Risk.
+type Risk struct {
+	// CanBeSaved False where nothing can, and the customer has to be told
+	CanBeSaved bool `json:"can_be_saved"`
+
+	// Ready When it is to be expected ready
+	Ready time.Time `json:"ready"`
+	Roll  Roll      `json:"roll"`
+
+	// Save What would keep the promise, as in "run batch 7 now"
+	Save string `json:"save"`
+}
+
 // Role defines model for Role.
 type Role = jobs.Role
 
@@ -962,6 +975,9 @@ type TestedTimes struct {
 // Today defines model for Today.
 type Today struct {
 	At time.Time `json:"at"`
+
+	// AtRisk Promises about to break, the earliest due first
+	AtRisk []Risk `json:"at_risk"`
 
 	// Batches Open, by planned start
 	Batches []Batch `json:"batches"`
