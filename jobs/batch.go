@@ -150,6 +150,9 @@ type BatchService interface {
 	// not 0, puts it into another one, with every rule checked. A queued roll is
 	// put in alone.
 	MoveRoll(ctx context.Context, by Actor, roll RollID, version int, to BatchID) error
+	// Split makes a batch of its own of some rolls of an accepted batch, with
+	// every rule checked, in one act; see [Split.Draft].
+	Split(ctx context.Context, by Actor, split Split) (Batch, error)
 	// Lock fixes the rolls of a batch, Unlock frees them again.
 	Lock(ctx context.Context, by Actor, id BatchID, version int) (Batch, error)
 	Unlock(ctx context.Context, by Actor, id BatchID, version int) (Batch, error)

@@ -116,6 +116,10 @@ func TestBadChangesOfBatchesAreRefused(t *testing.T) {
 		{path("readings"), `{"step":"bleach","temp_c":38}`, conflict, jobs.WrongState, "", "while it runs"},
 		{path("unlock"), `{` + version + `}`, conflict, jobs.WrongState, "", "accepted"},
 		{path("cancel"), `{` + version + `}`, refusedInput, jobs.Invalid, "reason", "missing"},
+		{path("split"), `{` + version + `}`, refusedInput, jobs.Invalid, "rolls", "missing"},
+		{path("split"), `{` + version + `,"rolls":[` + keys[0] + `]}`, refusedInput, jobs.Invalid, "rolls", "at least one roll stays"},
+		{path("split"), `{` + version + `,"rolls":[` + keys[1] + `]}`, refusedInput, jobs.Invalid, "rolls[0]", "no such roll"},
+		{path("split"), `{"version":99,"rolls":[` + keys[0] + `]}`, conflict, jobs.Stale, "", "accepted"},
 	} {
 		c.refused(post, test.path, test.body, test.status, test.code, test.field, test.says)
 	}

@@ -54,6 +54,14 @@ func (a apiCalls) ListBatchEvents(ctx context.Context, request api.ListBatchEven
 	return api.ListBatchEvents200JSONResponse{Events: each(events, apiEvent)}, err
 }
 
+// SplitBatch makes a batch of some rolls of a batch.
+func (a apiCalls) SplitBatch(ctx context.Context, request api.SplitBatchRequestObject) (api.SplitBatchResponseObject, error) {
+	batch, err := a.services.Batches.Split(ctx, by(ctx), jobs.Split{
+		Batch: request.Id, Version: request.Body.Version, Rolls: request.Body.Rolls, Line: request.Body.Line,
+	})
+	return api.SplitBatch201JSONResponse(apiBatch(batch)), err
+}
+
 // LockBatch fixes the rolls of a batch.
 func (a apiCalls) LockBatch(ctx context.Context, request api.LockBatchRequestObject) (api.LockBatchResponseObject, error) {
 	batch, err := a.services.Batches.Lock(ctx, by(ctx), request.Id, request.Body.Version)

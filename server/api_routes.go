@@ -67,6 +67,7 @@ func apiRoutes(s *site, door signInPages) []Route {
 		{get, "/batches/:id", "API batch", StaffOnly, "", nil, do.GetBatch},
 		{get, "/batches/:id/run-sheet", "API run sheet", StaffOnly, "", nil, do.GetRunSheet},
 		{get, "/batches/:id/events", "API events of a batch", StaffOnly, "", nil, do.ListBatchEvents},
+		{post, "/batches/:id/split", "API split a batch", StaffOnly, "", nil, do.SplitBatch},
 		{post, "/batches/:id/lock", "API lock a batch", StaffOnly, "", nil, do.LockBatch},
 		{post, "/batches/:id/unlock", "API unlock a batch", StaffOnly, "", nil, do.UnlockBatch},
 		{post, "/batches/:id/cancel", "API cancel a batch", StaffOnly, "", nil, do.CancelBatch},

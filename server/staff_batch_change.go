@@ -67,10 +67,14 @@ func (p staffPages) cancelBatch(c echo.Context) error {
 	})
 }
 
-// moveRolls moves the ticked rolls out of a batch, one after the other.
+// moveRolls moves the ticked rolls out of a batch, one after the other; into a
+// batch of their own they go together.
 func (p staffPages) moveRolls(c echo.Context) error {
 	return p.changeBatch(c, "move", func(b batchChange) (string, error) {
 		var wrong faults
+		if line, ok := strings.CutPrefix(b.values.Get("move.to"), newBatchOn); ok {
+			return p.split(c, b, line)
+		}
 		to := jobs.BatchID(key(b.values.Get("move.to"), "to", &wrong))
 		if len(b.values["move.rolls"]) == 0 {
 			wrong.add("to", "tick the rolls to move")
@@ -95,6 +99,27 @@ func (p staffPages) moveRolls(c echo.Context) error {
 		}
 		return movedWords(counted(moved, "roll", "rolls"), to), nil
 	})
+}
+
+// split makes a batch of the ticked rolls.
+func (p staffPages) split(c echo.Context, b batchChange, line string) (string, error) {
+	var wrong faults
+	split := jobs.Split{Batch: b.batch, Version: b.version, Line: jobs.LineID(key(line, "to", &wrong))}
+	for _, value := range b.values["move.rolls"] {
+		roll, _, _ := strings.Cut(value, ".")
+		split.Rolls = append(split.Rolls, jobs.RollID(key(roll, "to", &wrong)))
+	}
+	if len(split.Rolls) == 0 {
+		wrong.add("to", "tick the rolls to move")
+	}
+	if err := wrong.err(); err != nil {
+		return "", err
+	}
+	made, err := p.services.Batches.Split(c.Request().Context(), b.by, split)
+	if found, ok := staffFaults(err); ok && len(found.list) > 0 && found.list[0].Field != "" {
+		err = jobs.InvalidField("to", "%s", found.list[0].Message)
+	}
+	return counted(len(made.Rolls), "roll is", "rolls are") + " in batch " + keyText(made.ID) + " on " + made.LineName + " now.", err
 }
 
 // start puts a batch into the chemistry.

@@ -20,6 +20,11 @@ func (d desk) batchWork(b jobs.Batch, open []jobs.Batch, t typed, c jobs.Catalog
 				targets = append(targets, web.Option{Value: keyText(other.ID), Label: targetWords(other, c)})
 			}
 		}
+		for _, line := range activeLines(c) {
+			if line.RunsProcess(b.Process) && len(b.Rolls) > 1 {
+				targets = append(targets, web.Option{Value: newBatchOn + keyText(line.ID), Label: "A new batch on " + line.Name})
+			}
+		}
 		work.Targets = []web.Field{required(t.field(web.Select, "move.to", "Move the ticked rolls to", "", targets...))}
 		for i := range work.Rolls {
 			for _, value := range t.values["move.rolls"] {
@@ -38,6 +43,10 @@ func (d desk) batchWork(b jobs.Batch, open []jobs.Batch, t typed, c jobs.Catalog
 	}
 	return work
 }
+
+// newBatchOn leads the key of a line where the ticked rolls are to become a batch
+// of their own.
+const newBatchOn = "new."
 
 // moveValue is how a form names a roll as it was seen: its key and its version.
 func moveValue(roll web.RollLine) string {

@@ -126,6 +126,13 @@ func (t tx) lockWorkload(ctx context.Context) (counted, error) {
 	return kept, t.SendBatch(ctx, batch).Close()
 }
 
+// countWaiting counts the rolls without a batch; those that are expected when
+// they were ordered after $1.
+const countWaiting = `SELECT r.stock_id, r.process, coalesce(r.solution_id, 0), r.push_sixths, r.format,
+	count(*) FILTER (WHERE r.state <> 'expected'), count(*) FILTER (WHERE r.state = 'expected') FROM rolls r
+	WHERE ` + isOpen + ` AND r.state IN ('expected', 'received', 'held', 'queued') AND (r.state <> 'expected' OR r.since > $1)
+	GROUP BY 1, 2, 3, 4, 5`
+
 // countOpen counts the work of the lab. Rolls that are just coming in may be
 // counted twice, or not at all, until the next count.
 func (t tx) countOpen(ctx context.Context, c jobs.Catalogue, kept *counted) (jobs.Workload, error) {
@@ -133,10 +140,7 @@ func (t tx) countOpen(ctx context.Context, c jobs.Catalogue, kept *counted) (job
 	if err := t.QueryRow(ctx, "SELECT coalesce(max(id), 0) FROM rolls").Scan(&kept.lastRoll); err != nil {
 		return work, err
 	}
-	rows, err := t.Query(ctx, `SELECT r.stock_id, r.process, coalesce(r.solution_id, 0), r.push_sixths, r.format,
-		count(*) FILTER (WHERE r.state <> 'expected'), count(*) FILTER (WHERE r.state = 'expected') FROM rolls r
-		WHERE `+isOpen+` AND (r.state IN ('received', 'held', 'queued') OR r.state = 'expected' AND r.since > $1)
-		GROUP BY 1, 2, 3, 4, 5`, t.now.Add(-kept.Pace.ExpectedFor()))
+	rows, err := t.Query(ctx, countWaiting, t.now.Add(-kept.Pace.ExpectedFor()))
 	if err != nil {
 		return work, err
 	}
@@ -161,26 +165,32 @@ func (db *DB) fold(ctx context.Context, c jobs.Catalogue, kept counted) error {
 	return err
 }
 
+// How many seconds film took, since $1: from its order to its check-in, which
+// comes once, and from the developed film to the ready one.
+const (
+	tookToArrive = `SELECT extract(epoch FROM e.at - o.submitted_at) FROM events e JOIN orders o ON o.id = e.order_id
+		WHERE e.to_state = 'received' AND e.from_state = 'expected' AND e.at >= $1`
+	tookToDry = `SELECT extract(epoch FROM max(at) FILTER (WHERE to_state = 'ready') - max(at) FILTER (WHERE to_state = 'drying'))
+		FROM events WHERE to_state IN ('drying', 'ready') AND at >= $1 GROUP BY roll_id`
+)
+
 // learnPace learns from the last weeks how long film is on its way to the lab,
 // and how long on the dry side.
-func (t tx) learnPace(ctx context.Context) (jobs.Pace, error) {
-	var pace jobs.Pace
+func (t tx) learnPace(ctx context.Context) (pace jobs.Pace, err error) {
 	since := t.now.AddDate(0, 0, -7*jobs.PaceWeeks)
-	learn := func(into *jobs.Usual, took string) error {
-		var median, high float64
-		err := t.QueryRow(ctx, `SELECT count(*), coalesce(percentile_cont(0.5) WITHIN GROUP (ORDER BY took), 0),
-			coalesce(percentile_cont(0.9) WITHIN GROUP (ORDER BY took), 0)
-			FROM (`+took+`) AS taken(took) WHERE took >= 0`, since).Scan(&into.Seen, &median, &high)
-		into.Median = time.Duration(median) * time.Second
-		into.High = time.Duration(high) * time.Second
-		return err
-	}
-	// A roll is checked in once; the first event that finds it here is that.
-	if err := learn(&pace.Arrival, `SELECT extract(epoch FROM e.at - o.submitted_at) FROM events e JOIN orders o ON o.id = e.order_id
-		WHERE e.to_state = 'received' AND e.from_state = 'expected' AND e.at >= $1`); err != nil {
+	if pace.Arrival, err = t.usual(ctx, tookToArrive, since); err != nil {
 		return pace, err
 	}
-	err := learn(&pace.DrySide, `SELECT extract(epoch FROM max(at) FILTER (WHERE to_state = 'ready') - max(at) FILTER (WHERE to_state = 'drying'))
-		FROM events WHERE to_state IN ('received', 'drying', 'ready') AND at >= $1 AND roll_id IS NOT NULL GROUP BY roll_id`)
+	pace.DrySide, err = t.usual(ctx, tookToDry, since)
 	return pace, err
+}
+
+func (t tx) usual(ctx context.Context, took string, since time.Time) (jobs.Usual, error) {
+	var usual jobs.Usual
+	var median, high float64
+	err := t.QueryRow(ctx, `SELECT count(*), coalesce(percentile_cont(0.5) WITHIN GROUP (ORDER BY took), 0),
+		coalesce(percentile_cont(0.9) WITHIN GROUP (ORDER BY took), 0)
+		FROM (`+took+`) AS taken(took) WHERE took >= 0`, since).Scan(&usual.Seen, &median, &high)
+	usual.Median, usual.High = time.Duration(median)*time.Second, time.Duration(high)*time.Second
+	return usual, err
 }

@@ -822,6 +822,15 @@ type Solutions struct {
 	Solutions []Solution `json:"solutions"`
 }
 
+// Split defines model for Split.
+type Split struct {
+	Line LineID `json:"line,omitempty,omitzero" validate:"omitempty,min=1"`
+
+	// Rolls What leaves the batch; at least one roll stays
+	Rolls   []RollID `json:"rolls" validate:"required,min=1,max=500,dive,min=1"`
+	Version int      `json:"version" validate:"required,min=1,max=2147483647"`
+}
+
 // Start defines model for Start.
 type Start struct {
 	// DeveloperC The developer's measured temperature, °C
@@ -1150,6 +1159,9 @@ type LockBatchJSONRequestBody = Seen
 // TakeReadingJSONRequestBody defines body for TakeReading for application/json ContentType.
 type TakeReadingJSONRequestBody = NewReading
 
+// SplitBatchJSONRequestBody defines body for SplitBatch for application/json ContentType.
+type SplitBatchJSONRequestBody = Split
+
 // StartBatchJSONRequestBody defines body for StartBatch for application/json ContentType.
 type StartBatchJSONRequestBody = Start
 
@@ -1263,6 +1275,9 @@ type ServerInterface interface {
 	// GetRunSheet What the operator follows; for a batch that has started, as it was then
 	// (GET /batches/{id}/run-sheet)
 	GetRunSheet(ctx echo.Context, id BatchId) error
+	// SplitBatch Make a batch of its own of some rolls of a batch
+	// (POST /batches/{id}/split)
+	SplitBatch(ctx echo.Context, id BatchId) error
 	// StartBatch Put a batch into the chemistry
 	// (POST /batches/{id}/start)
 	StartBatch(ctx echo.Context, id BatchId) error
@@ -1564,6 +1579,22 @@ func (w *ServerInterfaceWrapper) GetRunSheet(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.GetRunSheet(ctx, id)
+	return err
+}
+
+// SplitBatch converts echo context to params.
+func (w *ServerInterfaceWrapper) SplitBatch(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id BatchId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.SplitBatch(ctx, id)
 	return err
 }
 
@@ -2340,6 +2371,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/batches/:id", wrapper.GetBatch, options.OperationMiddlewares["getBatch"]...)
 	router.GET(options.BaseURL+"/batches/:id/run-sheet", wrapper.GetRunSheet, options.OperationMiddlewares["getRunSheet"]...)
 	router.GET(options.BaseURL+"/batches/:id/events", wrapper.ListBatchEvents, options.OperationMiddlewares["listBatchEvents"]...)
+	router.POST(options.BaseURL+"/batches/:id/split", wrapper.SplitBatch, options.OperationMiddlewares["splitBatch"]...)
 	router.POST(options.BaseURL+"/batches/:id/lock", wrapper.LockBatch, options.OperationMiddlewares["lockBatch"]...)
 	router.POST(options.BaseURL+"/batches/:id/unlock", wrapper.UnlockBatch, options.OperationMiddlewares["unlockBatch"]...)
 	router.POST(options.BaseURL+"/batches/:id/cancel", wrapper.CancelBatch, options.OperationMiddlewares["cancelBatch"]...)
@@ -2694,6 +2726,46 @@ type GetRunSheetdefaultJSONResponse struct {
 }
 
 func (response GetRunSheetdefaultJSONResponse) VisitGetRunSheetResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type SplitBatchRequestObject struct {
+	Id   BatchId `json:"id"`
+	Body *SplitBatchJSONRequestBody
+}
+
+type SplitBatchResponseObject interface {
+	VisitSplitBatchResponse(w http.ResponseWriter) error
+}
+
+type SplitBatch201JSONResponse Batch
+
+func (response SplitBatch201JSONResponse) VisitSplitBatchResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type SplitBatchdefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response SplitBatchdefaultJSONResponse) VisitSplitBatchResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -4609,6 +4681,9 @@ type StrictServerInterface interface {
 	// GetRunSheet What the operator follows; for a batch that has started, as it was then
 	// (GET /batches/{id}/run-sheet)
 	GetRunSheet(ctx context.Context, request GetRunSheetRequestObject) (GetRunSheetResponseObject, error)
+	// SplitBatch Make a batch of its own of some rolls of a batch
+	// (POST /batches/{id}/split)
+	SplitBatch(ctx context.Context, request SplitBatchRequestObject) (SplitBatchResponseObject, error)
 	// StartBatch Put a batch into the chemistry
 	// (POST /batches/{id}/start)
 	StartBatch(ctx context.Context, request StartBatchRequestObject) (StartBatchResponseObject, error)
@@ -5099,6 +5174,54 @@ func (sh *strictHandler) GetRunSheet(ctx echo.Context, id BatchId) error {
 		return err
 	} else if validResponse, ok := response.(GetRunSheetResponseObject); ok {
 		return validResponse.VisitGetRunSheetResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// SplitBatch operation middleware
+func (sh *strictHandler) SplitBatch(ctx echo.Context, id BatchId) error {
+	var request SplitBatchRequestObject
+
+	request.Id = id
+
+	var body SplitBatchJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.SplitBatch(ctx.Request().Context(), request.(SplitBatchRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "SplitBatch")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(SplitBatchResponseObject); ok {
+		return validResponse.VisitSplitBatchResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

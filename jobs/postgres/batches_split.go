@@ -1,0 +1,41 @@
+package postgres
+
+import (
+	"context"
+
+	"wetside/jobs"
+)
+
+// Split makes a batch of its own of some rolls of a batch.
+func (s *BatchStore) Split(ctx context.Context, by jobs.Actor, split jobs.Split) (made jobs.Batch, err error) {
+	err = s.db.withTx(ctx, func(t tx) error {
+		w, err := t.wetSide(ctx)
+		if err != nil {
+			return err
+		}
+		from, err := t.lockBatch(ctx, split.Batch)
+		if err != nil {
+			return err
+		}
+		draft, err := split.Draft(from)
+		if err != nil {
+			return err
+		}
+		for _, id := range draft.Rolls {
+			roll, home, _, err := t.lockMove(ctx, id, 0)
+			if err != nil {
+				return err
+			}
+			if err := t.moveBetween(ctx, by, w, roll, home, nil); err != nil {
+				return err
+			}
+		}
+		key, err := t.accept(ctx, by, draft)
+		if err != nil {
+			return err
+		}
+		made, err = oneBatch(ctx, t, key)
+		return err
+	})
+	return made, err
+}
