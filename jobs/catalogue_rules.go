@@ -5,6 +5,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"wetside/chemistry"
@@ -114,13 +115,21 @@ func CheckLab(lab Lab) (Lab, error) {
 	return lab, wrong.err("the lab's details cannot be saved")
 }
 
+// zones keeps the time zones that were asked for: reading one from the machine's
+// list takes longer than most decisions that need it.
+var zones sync.Map
+
 // Zone is the lab's time zone.
 func (l Lab) Zone() *time.Location {
+	if zone, ok := zones.Load(l.TimeZone); ok {
+		return zone.(*time.Location)
+	}
 	zone, err := time.LoadLocation(l.TimeZone)
 	if err != nil {
 		// The name was checked when it was saved; a machine that has lost its
 		// list of zones still has to tell the time.
 		return time.UTC
 	}
+	zones.Store(l.TimeZone, zone)
 	return zone
 }

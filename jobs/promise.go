@@ -31,8 +31,9 @@ func (c Catalogue) Promise(rolls []Roll, work Workload, now time.Time) Promise {
 	}
 	developed := promise.HereBy
 	backlog := c.backlog(work, own)
+	from, here := c.Lab.calendar(now), c.Lab.calendar(promise.HereBy)
 	for kind := range own {
-		if at, ok := backlog.developed(kind, now, promise.HereBy); ok && at.After(developed) {
+		if at, ok := backlog.developed(kind, from, here); ok && at.After(developed) {
 			developed = at
 		}
 	}
@@ -110,11 +111,11 @@ func (l Line) perLoad(kind WorkKind) int {
 }
 
 // developed is the latest moment at which the last roll of a kind comes out of
-// the chemistry when film that is expected comes by hereBy; false when no line
-// takes the kind. Each set of lines gives a moment by which that is so whatever
+// the chemistry when the work begins with one calendar, and film that is
+// expected is here when the other one begins; false when no line takes the kind. Each set of lines gives a moment by which that is so whatever
 // the other lines do, and the earliest of them counts: so more work never makes
 // it earlier, and another line never later.
-func (b backlog) developed(kind WorkKind, now, hereBy time.Time) (best time.Time, ok bool) {
+func (b backlog) developed(kind WorkKind, from, here *calendar) (best time.Time, ok bool) {
 	kind.Stock = 0
 	var ways []int
 	for i, line := range b.lines {
@@ -129,7 +130,7 @@ func (b backlog) developed(kind WorkKind, now, hereBy time.Time) (best time.Time
 				lines = append(lines, line)
 			}
 		}
-		if at := b.developedOn(lines, kind, now, hereBy); !ok || at.Before(best) {
+		if at := b.developedOn(lines, kind, from, here); !ok || at.Before(best) {
 			best, ok = at, true
 		}
 	}
@@ -146,19 +147,17 @@ type amount struct {
 // developedOn is developed for a set of lines that all take the kind. Until its
 // last load goes in, none of them stands idle. Until the expected film is here
 // at least one of them works on what is here as long as any of that is left.
-func (b backlog) developedOn(lines []int, kind WorkKind, now, hereBy time.Time) time.Time {
+func (b backlog) developedOn(lines []int, kind WorkKind, from, here *calendar) time.Time {
 	a := b.amount(lines, kind)
-	opens, closes := b.lab.workingDay(now)
-	here := a.here
-	for opens.Before(hereBy) && here > 0 {
-		until := closes
-		if hereBy.Before(until) {
-			until = hereBy
+	hereBy, left := here.day(0).opens, a.here
+	for i := 0; left > 0 && i < mostDays && from.day(i).opens.Before(hereBy); i++ {
+		day := from.day(i)
+		if hereBy.Before(day.closes) {
+			day.closes = hereBy
 		}
-		here -= a.sureSeconds(opens, until, b.lab.opensAtThe(opens))
-		opens, closes = b.lab.workingDay(closes)
+		left -= a.sureSeconds(day)
 	}
-	begins := b.lab.workFrom(hereBy, (max(here, 0)+a.coming)/len(lines), a)
+	begins := here.workUntil((max(left, 0)+a.coming)/len(lines), a)
 	return b.lab.endOf(begins, time.Duration(a.last)*time.Second)
 }
 
@@ -201,32 +200,16 @@ func (b backlog) amount(lines []int, kind WorkKind) amount {
 	return a
 }
 
-// sureSeconds is how long a line surely works between two moments of a working
-// day: at its end it may wait for the morning because a load no longer fits,
-// but a whole day does at least one load.
-func (a amount) sureSeconds(from, until time.Time, wholeDay bool) int {
-	sure := max(0, int(until.Sub(from).Seconds())-a.longest)
-	if wholeDay {
-		sure = max(sure, min(a.shortest, int(until.Sub(from).Seconds())))
+// sureSeconds is how long a line surely works in a working day or a part of it:
+// at its end it may wait for the morning because a load no longer fits, but a
+// whole day does at least one load.
+func (a amount) sureSeconds(day openDay) int {
+	open := int(day.closes.Sub(day.opens).Seconds())
+	sure := max(0, open-a.longest)
+	if day.whole {
+		sure = max(sure, min(a.shortest, open))
 	}
 	return sure
-}
-
-// mostDays is the furthest that a promise looks ahead.
-const mostDays = 366
-
-// workFrom is when so many seconds of work of one line are done.
-func (l Lab) workFrom(from time.Time, seconds int, a amount) time.Time {
-	opens, closes := l.workingDay(from)
-	for range mostDays {
-		sure := a.sureSeconds(opens, closes, l.opensAtThe(opens))
-		if seconds <= sure {
-			break
-		}
-		seconds -= sure
-		opens, closes = l.workingDay(closes)
-	}
-	return opens.Add(time.Duration(seconds) * time.Second)
 }
 
 // endOf is when a load ends that is put in at a moment, or in the next morning
@@ -237,18 +220,4 @@ func (l Lab) endOf(from time.Time, takes time.Duration) time.Time {
 		opens, _ = l.workingDay(closes)
 	}
 	return opens.Add(takes)
-}
-
-// opensAtThe reports whether a moment of a working day is its first.
-func (l Lab) opensAtThe(at time.Time) bool {
-	return at.Equal(l.hourOf(at, 0, l.OpensAt))
-}
-
-// openFrom is a moment itself while the lab is open, and when it next opens
-// otherwise. Closing time is still open: film can be fetched until then.
-func (l Lab) openFrom(at time.Time) time.Time {
-	if opens, _ := l.workingDay(at.Add(-time.Nanosecond)); opens.After(at) {
-		return opens
-	}
-	return at
 }

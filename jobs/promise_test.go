@@ -206,7 +206,7 @@ func TestThePlanHoldsWhatIsPromised(t *testing.T) {
 			stock := rapid.SampledFrom([]StockID{sedge160, tealSlide, reedmaceRemoved}).Draw(t, "stock")
 			roll := w.roll(RollID(i+1), stock)
 			backlog := w.backlog(work, map[WorkKind]int{roll.Kind(): 1})
-			roll.Due, _ = backlog.developed(roll.Kind(), now, now)
+			roll.Due, _ = backlog.developed(roll.Kind(), w.Lab.calendar(now), w.Lab.calendar(now))
 			queued = append(queued, roll)
 			work.Waiting = append(work.Waiting, Waiting{WorkKind: roll.Kind(), Here: 1})
 		}

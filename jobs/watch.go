@@ -24,7 +24,7 @@ type Risk struct {
 // that any lab can keep is asked first, as for [Catalogue.Promise]; only when
 // that leaves a promise open, the plan is made, by calling propose once.
 func (w WetSide) Watch(rolls []RollView, open []Batch, work Workload, propose func() (Proposal, error), now time.Time) ([]Risk, error) {
-	watch := &watcher{WetSide: w, now: now, pace: work.Pace.Known(), open: open, backlog: w.backlog(work, nil)}
+	watch := &watcher{WetSide: w, now: now, pace: work.Pace.Known(), open: open, backlog: w.backlog(work, nil), days: w.Lab.calendar(now)}
 	watch.countIn(rolls)
 	watch.runOpen()
 	if err := watch.planQueued(rolls, propose); err != nil {
@@ -57,6 +57,7 @@ type watcher struct {
 	pace    Pace
 	open    []Batch
 	backlog backlog
+	days    *calendar
 	free    map[LineID]time.Time  // when the running batch of a line is through
 	running map[LineID]BatchID    // the batch that is in the line
 	ends    map[BatchID]time.Time // when open batches are through
@@ -148,7 +149,7 @@ func (w *watcher) expected(roll RollView) (time.Time, bool) {
 // fromQueue is when a roll that has no batch is ready at the latest; false where
 // no line takes it.
 func (w *watcher) fromQueue(roll RollView) (time.Time, bool) {
-	developed, ok := w.backlog.developed(roll.Kind(), w.now, w.now)
+	developed, ok := w.backlog.developed(roll.Kind(), w.days, w.days)
 	return w.dry(developed), ok
 }
 

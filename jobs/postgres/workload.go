@@ -33,13 +33,17 @@ type counted struct {
 // several machines count, and their clocks differ a little.
 func (c counted) stands(now time.Time) bool { return now.Sub(c.at).Abs() <= countedFor }
 
+// newSince counts the rolls that came in since the last count. The order and the
+// limit, which is never reached, keep the database from reading all rolls.
+const newSince = `SELECT stock_id, process, coalesce(solution_id, 0), push_sixths, format, count(*), max(id)
+	FROM (SELECT * FROM rolls WHERE id > (SELECT last_roll FROM workload) ORDER BY id LIMIT 10000) r GROUP BY 1, 2, 3, 4, 5`
+
 // queueWorkload reads the workload along with whatever else a batch reads.
 func queueWorkload(batch *pgx.Batch, into *counted) {
 	queueEach(batch, "SELECT counted_at, last_roll, work, learnt_at, pace FROM workload", func(row pgx.CollectableRow) error {
 		return row.Scan(&into.at, &into.lastRoll, &into.Workload, &into.learntAt, &into.Pace)
 	})
-	queueEach(batch, `SELECT stock_id, process, coalesce(solution_id, 0), push_sixths, format, count(*), max(id) FROM rolls
-		WHERE id > (SELECT last_roll FROM workload) GROUP BY 1, 2, 3, 4, 5`, func(row pgx.CollectableRow) error {
+	queueEach(batch, newSince, func(row pgx.CollectableRow) error {
 		var w jobs.Waiting
 		var newest int64
 		err := row.Scan(&w.Stock, &w.Process, &w.Solution, &w.Push, &w.Format, &w.Expected, &newest)

@@ -1,0 +1,59 @@
+package jobs
+
+import "time"
+
+// openDay is a day on which the lab is open, or what is left of it.
+type openDay struct {
+	opens, closes time.Time
+	whole         bool // it begins when the lab opens
+}
+
+// calendar is the days from a moment on, each worked out once.
+type calendar struct {
+	lab  Lab
+	days []openDay
+}
+
+func (l Lab) calendar(from time.Time) *calendar {
+	c := &calendar{lab: l}
+	c.add(from)
+	return c
+}
+
+func (c *calendar) add(from time.Time) {
+	opens, closes := c.lab.workingDay(from)
+	c.days = append(c.days, openDay{opens, closes, c.lab.opensAtThe(opens)})
+}
+
+// day is the working day after so many others.
+func (c *calendar) day(after int) openDay {
+	for len(c.days) <= after {
+		c.add(c.days[len(c.days)-1].closes)
+	}
+	return c.days[after]
+}
+
+// mostDays is the furthest that a promise looks ahead.
+const mostDays = 366
+
+// workUntil is when so many seconds of work of one line are surely done.
+func (c *calendar) workUntil(seconds int, a amount) time.Time {
+	at := 0
+	for sure := a.sureSeconds(c.day(at)); seconds > sure && at < mostDays; sure = a.sureSeconds(c.day(at)) {
+		seconds -= sure
+		at++
+	}
+	return c.day(at).opens.Add(time.Duration(seconds) * time.Second)
+}
+
+// opensAtThe reports whether a moment of a working day is its first.
+func (l Lab) opensAtThe(at time.Time) bool { return at.Equal(l.hourOf(at, 0, l.OpensAt)) }
+
+// openFrom is a moment itself while the lab is open, and when it next opens
+// otherwise. Closing time is still open: film can be fetched until then.
+func (l Lab) openFrom(at time.Time) time.Time {
+	if opens, _ := l.workingDay(at.Add(-time.Nanosecond)); opens.After(at) {
+		return opens
+	}
+	return at
+}
