@@ -17,10 +17,9 @@ type intake struct {
 	hash       []byte
 	countedNow bool // the work was counted for this order
 
-	catalogue jobs.Catalogue
-	work      counted
-	taken     jobs.Order
-	again     bool
+	work  counted
+	taken jobs.Order
+	again bool
 }
 
 // errCountAnew tells that the count of the work is too old for a promise.
@@ -29,11 +28,11 @@ var errCountAnew = errors.New("the count of the work is too old")
 // take takes the order in, or finds the one that was taken before it.
 func (in *intake) take(ctx context.Context, t tx) (err error) {
 	in.work = counted{}
-	in.catalogue, err = t.catalogue(ctx, func(batch *pgx.Batch) { queueWorkload(batch, &in.work) })
+	c, err := t.catalogue(ctx, func(batch *pgx.Batch) { queueWorkload(batch, &in.work) })
 	if err != nil {
 		return err
 	}
-	admitted, refused := jobs.Admit(in.order, in.catalogue, in.work.Workload, t.now)
+	admitted, refused := jobs.Admit(in.order, c, in.work.Workload, t.now)
 	if refused != nil {
 		// What was taken before is returned as it is, even when the catalogue
 		// would no longer allow it.
@@ -55,5 +54,8 @@ func (in *intake) take(ctx context.Context, t tx) (err error) {
 		return err
 	}
 	in.taken = admitted
-	return nil
+	if in.work.added < foldAt {
+		return nil
+	}
+	return t.fold(ctx, c, in.work)
 }

@@ -42,10 +42,6 @@ func (s *OrderStore) Submit(ctx context.Context, by jobs.Actor, order jobs.NewOr
 	if err != nil {
 		return jobs.Order{}, false, err
 	}
-	if in.work.added >= foldAt {
-		// The order is taken whatever comes of this; the next one tries again.
-		_ = s.db.fold(ctx, in.catalogue, in.work)
-	}
 	return in.taken, in.again, nil
 }
 

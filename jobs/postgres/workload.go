@@ -33,16 +33,19 @@ type counted struct {
 // several machines count, and their clocks differ a little.
 func (c counted) stands(now time.Time) bool { return now.Sub(c.at).Abs() <= countedFor }
 
-// newSince counts the rolls that came in since the last count. The order and the
-// limit, which is never reached, keep the database from reading all rolls.
+// newSince counts the rolls that came in since the last count. What a sudden rush
+// leaves beyond the limit is counted with the orders that follow.
 const newSince = `SELECT stock_id, process, coalesce(solution_id, 0), push_sixths, format, count(*), max(id)
-	FROM (SELECT * FROM rolls WHERE id > (SELECT last_roll FROM workload) ORDER BY id LIMIT 10000) r GROUP BY 1, 2, 3, 4, 5`
+	FROM (SELECT * FROM rolls WHERE id > (SELECT last_roll FROM workload WHERE one) ORDER BY id LIMIT 300) r GROUP BY 1, 2, 3, 4, 5`
 
 // queueWorkload reads the workload along with whatever else a batch reads.
 func queueWorkload(batch *pgx.Batch, into *counted) {
 	queueEach(batch, "SELECT counted_at, last_roll, work, learnt_at, pace FROM workload", func(row pgx.CollectableRow) error {
 		return row.Scan(&into.at, &into.lastRoll, &into.Workload, &into.learntAt, &into.Pace)
 	})
+	// The database cannot know how few they are, and once it has planned to read
+	// all rolls, because there were hardly any, it keeps to that.
+	batch.Queue("SELECT set_config('enable_seqscan', 'off', true)")
 	queueEach(batch, newSince, func(row pgx.CollectableRow) error {
 		var w jobs.Waiting
 		var newest int64
@@ -51,6 +54,7 @@ func queueWorkload(batch *pgx.Batch, into *counted) {
 		into.newest = max(into.newest, newest)
 		return err
 	})
+	batch.Queue("SELECT set_config('enable_seqscan', 'on', true)")
 }
 
 // add puts rolls that came in since into the count.
@@ -161,10 +165,11 @@ func (t tx) countOpen(ctx context.Context, c jobs.Catalogue, kept *counted) (job
 	return work, err
 }
 
-// fold puts what came in since the count into it. Whoever else has done so, or
-// counted anew, was first, and nothing is changed.
-func (db *DB) fold(ctx context.Context, c jobs.Catalogue, kept counted) error {
-	_, err := db.pool.Exec(ctx, "UPDATE workload SET last_roll = $1, work = $2 WHERE last_roll = $3 AND counted_at = $4",
+// fold puts what came in since the count into it. It never waits: where somebody
+// else is about it, or has counted anew, nothing is changed.
+func (t tx) fold(ctx context.Context, c jobs.Catalogue, kept counted) error {
+	_, err := t.Exec(ctx, `UPDATE workload SET last_roll = $1, work = $2
+		WHERE one = (SELECT one FROM workload WHERE last_roll = $3 AND counted_at = $4 FOR UPDATE SKIP LOCKED)`,
 		kept.newest, keptWork{c.Timed(kept.Waiting), kept.Running}, kept.lastRoll, kept.at)
 	return err
 }
