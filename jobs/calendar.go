@@ -15,20 +15,15 @@ type calendar struct {
 }
 
 func (l Lab) calendar(from time.Time) *calendar {
-	c := &calendar{lab: l}
-	c.add(from)
-	return c
-}
-
-func (c *calendar) add(from time.Time) {
-	opens, closes := c.lab.workingDay(from)
-	c.days = append(c.days, openDay{opens, closes, c.lab.opensAtThe(opens)})
+	opens, closes := l.workingDay(from)
+	return &calendar{l, []openDay{{opens, closes, opens.Equal(l.hourOf(opens, 0, l.OpensAt))}}}
 }
 
 // day is the working day after so many others.
 func (c *calendar) day(after int) openDay {
 	for len(c.days) <= after {
-		c.add(c.days[len(c.days)-1].closes)
+		last := c.days[len(c.days)-1].opens
+		c.days = append(c.days, openDay{c.lab.hourOf(last, 1, c.lab.OpensAt), c.lab.hourOf(last, 1, c.lab.ClosesAt), true})
 	}
 	return c.days[after]
 }
@@ -45,9 +40,6 @@ func (c *calendar) workUntil(seconds int, a amount) time.Time {
 	}
 	return c.day(at).opens.Add(time.Duration(seconds) * time.Second)
 }
-
-// opensAtThe reports whether a moment of a working day is its first.
-func (l Lab) opensAtThe(at time.Time) bool { return at.Equal(l.hourOf(at, 0, l.OpensAt)) }
 
 // openFrom is a moment itself while the lab is open, and when it next opens
 // otherwise. Closing time is still open: film can be fetched until then.

@@ -57,6 +57,7 @@ type Workload struct {
 	Pace    Pace
 	Waiting []Waiting
 	Running []Running
+	Unread  int // rolls that have just come in and may be of any kind
 }
 
 // WorkKind says what decides with which rolls a roll is developed.

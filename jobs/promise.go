@@ -84,7 +84,9 @@ func (c Catalogue) backlog(work Workload, own map[WorkKind]int) backlog {
 		one.expected += waiting.Expected
 	}
 	for kind, n := range own {
-		b.loadFor(kind, c.longestTime(kind)).own += n
+		one := b.loadFor(kind, c.longestTime(kind))
+		one.own += n
+		one.expected += work.Unread
 	}
 	return b
 }
@@ -215,9 +217,9 @@ func (a amount) sureSeconds(day openDay) int {
 // endOf is when a load ends that is put in at a moment, or in the next morning
 // when it would not be through before the lab closes.
 func (l Lab) endOf(from time.Time, takes time.Duration) time.Time {
-	opens, closes := l.workingDay(from)
-	if opens.Add(takes).After(closes) && !l.opensAtThe(opens) {
-		opens, _ = l.workingDay(closes)
+	days := l.calendar(from)
+	if first := days.day(0); first.whole || !first.opens.Add(takes).After(first.closes) {
+		return first.opens.Add(takes)
 	}
-	return opens.Add(takes)
+	return days.day(1).opens.Add(takes)
 }

@@ -82,7 +82,7 @@ func TestPromise(t *testing.T) {
 		for i := range rolls {
 			rolls[i] = w.roll(RollID(i+1), sedge160).Roll
 		}
-		got := c.Promise(rolls, Workload{test.pace, test.work, test.running}, test.now)
+		got := c.Promise(rolls, Workload{Pace: test.pace, Waiting: test.work, Running: test.running}, test.now)
 		if !got.HereBy.Equal(test.wantHereBy) || !got.Ready.Equal(test.wantReady) {
 			t.Errorf("%s: here by %v, ready %v, want %v and %v", test.name, got.HereBy, got.Ready, test.wantHereBy, test.wantReady)
 		}

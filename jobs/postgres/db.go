@@ -21,6 +21,7 @@ type DB struct {
 	pool *pgxpool.Pool
 	now  func() time.Time
 	last atomic.Pointer[readCatalogue] // the catalogue as it was read last
+	work atomic.Pointer[counted]       // the workload as it was read last
 }
 
 // NewDB returns the records reached through a pool. The clock is asked once a

@@ -11,6 +11,7 @@ import (
 
 // intake is an order on its way into the records.
 type intake struct {
+	db         *DB
 	by         jobs.Actor
 	order      jobs.NewOrder
 	key        string
@@ -27,9 +28,12 @@ var errCountAnew = errors.New("the count of the work is too old")
 
 // take takes the order in, or finds the one that was taken before it.
 func (in *intake) take(ctx context.Context, t tx) (err error) {
-	in.work = counted{}
-	c, err := t.catalogue(ctx, func(batch *pgx.Batch) { queueWorkload(batch, &in.work) })
+	var seen counted
+	c, err := t.catalogue(ctx, func(batch *pgx.Batch) { queueSeen(batch, &seen) })
 	if err != nil {
+		return err
+	}
+	if in.work, err = t.workNow(ctx, in.db, seen); err != nil {
 		return err
 	}
 	admitted, refused := jobs.Admit(in.order, c, in.work.Workload, t.now)

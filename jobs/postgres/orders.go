@@ -31,7 +31,7 @@ func (s *OrderStore) Submit(ctx context.Context, by jobs.Actor, order jobs.NewOr
 	if err != nil {
 		return jobs.Order{}, false, err
 	}
-	in := &intake{by: by, order: order, key: key, hash: hash}
+	in := &intake{db: s.db, by: by, order: order, key: key, hash: hash}
 	err = s.db.withTx(ctx, func(t tx) error { return in.take(ctx, t) })
 	if errors.Is(err, errCountAnew) {
 		in.countedNow = true

@@ -2,6 +2,7 @@ package postgres
 
 import (
 	"context"
+	"slices"
 	"time"
 
 	"github.com/jackc/pgx/v5"
@@ -27,6 +28,44 @@ type counted struct {
 	lastRoll     int64 // the last one in the count
 	added        int   // rolls that came in since
 	newest       int64 // the last one of them
+	issued       int64 // the last key given to a roll when this was read
+}
+
+// readAfter is how many rolls may have come in before what came in is read
+// again. A promise counts them as if they were all before it.
+const readAfter = 12
+
+// follows reports whether what was read before is still right, now that the
+// count has this moment and last roll and so many keys were given out.
+func (c *counted) follows(now counted) bool {
+	return c != nil && c.at.Equal(now.at) && c.lastRoll == now.lastRoll && now.issued-c.issued < readAfter
+}
+
+// workNow is the workload for an order: as it was read last while hardly
+// anything has changed, or read again. Seen is what queueSeen found.
+func (t tx) workNow(ctx context.Context, db *DB, seen counted) (counted, error) {
+	last := db.work.Load()
+	if !last.follows(seen) {
+		batch, read := &pgx.Batch{}, counted{}
+		queueWorkload(batch, &read)
+		if err := t.SendBatch(ctx, batch).Close(); err != nil {
+			return counted{}, err
+		}
+		read.issued = seen.issued
+		db.work.Store(&read)
+		last = &read
+	}
+	work := *last
+	work.Unread = int(seen.issued - last.issued)
+	return work, nil
+}
+
+// queueSeen reads what tells whether the workload that was read last is still
+// right.
+func queueSeen(batch *pgx.Batch, into *counted) {
+	queueEach(batch, "SELECT counted_at, last_roll, (SELECT last_value FROM rolls_id_seq) FROM workload", func(row pgx.CollectableRow) error {
+		return row.Scan(&into.at, &into.lastRoll, &into.issued)
+	})
 }
 
 // stands reports whether the count may still be used at a moment. Programs on
@@ -170,7 +209,7 @@ func (t tx) countOpen(ctx context.Context, c jobs.Catalogue, kept *counted) (job
 func (t tx) fold(ctx context.Context, c jobs.Catalogue, kept counted) error {
 	_, err := t.Exec(ctx, `UPDATE workload SET last_roll = $1, work = $2
 		WHERE one = (SELECT one FROM workload WHERE last_roll = $3 AND counted_at = $4 FOR UPDATE SKIP LOCKED)`,
-		kept.newest, keptWork{c.Timed(kept.Waiting), kept.Running}, kept.lastRoll, kept.at)
+		kept.newest, keptWork{c.Timed(slices.Clone(kept.Waiting)), kept.Running}, kept.lastRoll, kept.at)
 	return err
 }
 
