@@ -22,10 +22,20 @@ func (l Lab) calendar(from time.Time) *calendar {
 // day is the working day after so many others.
 func (c *calendar) day(after int) openDay {
 	for len(c.days) <= after {
-		last := c.days[len(c.days)-1].opens
-		c.days = append(c.days, openDay{c.lab.hourOf(last, 1, c.lab.OpensAt), c.lab.hourOf(last, 1, c.lab.ClosesAt), true})
+		last := c.days[len(c.days)-1]
+		c.days = append(c.days, openDay{c.next(last.opens, last.opens, c.lab.OpensAt), c.next(last.opens, last.closes, c.lab.ClosesAt), true})
 	}
 	return c.days[after]
+}
+
+// next is a full hour of the day after an opening, of which the last one is
+// known: 24 hours later but for the few days on which the clocks change.
+func (c *calendar) next(opening, last time.Time, hour int) time.Time {
+	next := last.Add(24 * time.Hour)
+	if h, m, s := next.Clock(); h == hour%24 && m == 0 && s == 0 && next.Nanosecond() == 0 {
+		return next
+	}
+	return c.lab.hourOf(opening, 1, hour)
 }
 
 // mostDays is the furthest that a promise looks ahead.

@@ -78,13 +78,19 @@ func (c Catalogue) backlog(work Workload, own map[WorkKind]int) backlog {
 			b.held = append(b.held, held[id])
 		}
 	}
+	known := map[WorkKind]int{} // working a time out takes longer than all the rest
 	for _, waiting := range c.Timed(slices.Clone(work.Waiting)) {
+		known[waiting.WorkKind] = waiting.Develop
 		one := b.loadFor(waiting.WorkKind, waiting.Develop)
 		one.here += waiting.Here
 		one.expected += waiting.Expected
 	}
 	for kind, n := range own {
-		one := b.loadFor(kind, c.longestTime(kind))
+		develop, ok := known[kind]
+		if !ok {
+			develop = c.longestTime(kind)
+		}
+		one := b.loadFor(kind, develop)
 		one.own += n
 		one.expected += work.Unread
 	}

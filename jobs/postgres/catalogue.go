@@ -40,31 +40,36 @@ type readCatalogue struct {
 
 // catalogue returns the catalogue and keeps it as it is until the transaction
 // ends. It is read again when it has changed since it was read last: every
-// decision needs it, and it hardly ever changes. Whatever else is wanted is read
-// along.
-func (t tx) catalogue(ctx context.Context, also ...func(*pgx.Batch)) (jobs.Catalogue, error) {
+// decision needs it, and it hardly ever changes.
+func (t tx) catalogue(ctx context.Context) (jobs.Catalogue, error) {
+	c, _, err := t.catalogueAndCount(ctx)
+	return c, err
+}
+
+// catalogueAndCount is catalogue with what tells whether the workload that was
+// read last is still right.
+func (t tx) catalogueAndCount(ctx context.Context) (jobs.Catalogue, counted, error) {
 	var changes int64
+	var seen counted
 	batch := &pgx.Batch{}
 	batch.Queue("SELECT pg_advisory_xact_lock_shared($1)", int64(catalogueLock))
-	batch.Queue("SELECT number FROM catalogue_changes").QueryRow(func(row pgx.Row) error { return row.Scan(&changes) })
-	for _, queue := range also {
-		queue(batch)
-	}
+	batch.Queue("SELECT number, counted_at, last_roll, (SELECT last_value FROM rolls_id_seq) FROM catalogue_changes, workload").
+		QueryRow(func(row pgx.Row) error { return row.Scan(&changes, &seen.at, &seen.lastRoll, &seen.issued) })
 	if err := t.SendBatch(ctx, batch).Close(); err != nil {
-		return jobs.Catalogue{}, err
+		return jobs.Catalogue{}, seen, err
 	}
 	last := t.last.Load()
 	if last == nil || last.changes != changes {
 		read, err := t.readCatalogue(ctx)
 		if err != nil {
-			return jobs.Catalogue{}, err
+			return jobs.Catalogue{}, seen, err
 		}
 		last = &readCatalogue{changes, read}
 		t.last.Store(last)
 	}
 	c := last.Catalogue
 	c.Stocks, c.Solutions, c.Lines = maps.Clone(c.Stocks), maps.Clone(c.Solutions), maps.Clone(c.Lines)
-	return c, nil
+	return c, seen, nil
 }
 
 // readCatalogue reads the catalogue in one round trip.

@@ -4,8 +4,6 @@ import (
 	"context"
 	"errors"
 
-	"github.com/jackc/pgx/v5"
-
 	"wetside/jobs"
 )
 
@@ -28,12 +26,11 @@ var errCountAnew = errors.New("the count of the work is too old")
 
 // take takes the order in, or finds the one that was taken before it.
 func (in *intake) take(ctx context.Context, t tx) (err error) {
-	var seen counted
-	c, err := t.catalogue(ctx, func(batch *pgx.Batch) { queueSeen(batch, &seen) })
+	c, seen, err := t.catalogueAndCount(ctx)
 	if err != nil {
 		return err
 	}
-	if in.work, err = t.workNow(ctx, in.db, seen); err != nil {
+	if in.work, err = t.workNow(ctx, in.db, c, seen); err != nil {
 		return err
 	}
 	admitted, refused := jobs.Admit(in.order, c, in.work.Workload, t.now)

@@ -33,7 +33,7 @@ type counted struct {
 
 // readAfter is how many rolls may have come in before what came in is read
 // again. A promise counts them as if they were all before it.
-const readAfter = 12
+const readAfter = 40
 
 // follows reports whether what was read before is still right, now that the
 // count has this moment and last roll and so many keys were given out.
@@ -42,8 +42,8 @@ func (c *counted) follows(now counted) bool {
 }
 
 // workNow is the workload for an order: as it was read last while hardly
-// anything has changed, or read again. Seen is what queueSeen found.
-func (t tx) workNow(ctx context.Context, db *DB, seen counted) (counted, error) {
+// anything has changed, or read again.
+func (t tx) workNow(ctx context.Context, db *DB, c jobs.Catalogue, seen counted) (counted, error) {
 	last := db.work.Load()
 	if !last.follows(seen) {
 		batch, read := &pgx.Batch{}, counted{}
@@ -52,20 +52,13 @@ func (t tx) workNow(ctx context.Context, db *DB, seen counted) (counted, error) 
 			return counted{}, err
 		}
 		read.issued = seen.issued
+		read.Waiting = c.Timed(read.Waiting)
 		db.work.Store(&read)
 		last = &read
 	}
 	work := *last
 	work.Unread = int(seen.issued - last.issued)
 	return work, nil
-}
-
-// queueSeen reads what tells whether the workload that was read last is still
-// right.
-func queueSeen(batch *pgx.Batch, into *counted) {
-	queueEach(batch, "SELECT counted_at, last_roll, (SELECT last_value FROM rolls_id_seq) FROM workload", func(row pgx.CollectableRow) error {
-		return row.Scan(&into.at, &into.lastRoll, &into.issued)
-	})
 }
 
 // stands reports whether the count may still be used at a moment. Programs on
