@@ -6,6 +6,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"sync"
 	"sync/atomic"
 	"time"
 
@@ -22,6 +23,8 @@ type DB struct {
 	now  func() time.Time
 	last atomic.Pointer[readCatalogue] // the catalogue as it was read last
 	work atomic.Pointer[counted]       // the workload as it was read last
+	// reading is held by whoever reads the workload again.
+	reading sync.Mutex
 }
 
 // NewDB returns the records reached through a pool. The clock is asked once a

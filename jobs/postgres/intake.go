@@ -55,7 +55,7 @@ func (in *intake) take(ctx context.Context, t tx) (err error) {
 		return err
 	}
 	in.taken = admitted
-	if in.work.added < foldAt {
+	if in.work.added < foldAt || in.work.lastRoll != seen.lastRoll {
 		return nil
 	}
 	return t.fold(ctx, c, in.work)

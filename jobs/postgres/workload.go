@@ -35,17 +35,16 @@ type counted struct {
 // again. A promise counts them as if they were all before it.
 const readAfter = 40
 
-// follows reports whether what was read before is still right, now that the
-// count has this moment and last roll and so many keys were given out.
-func (c *counted) follows(now counted) bool {
-	return c != nil && c.at.Equal(now.at) && c.lastRoll == now.lastRoll && now.issued-c.issued < readAfter
-}
-
 // workNow is the workload for an order: as it was read last while hardly
-// anything has changed, or read again.
+// anything has changed, or read again. One reads it for all: until that is done
+// the others still go by the last one.
 func (t tx) workNow(ctx context.Context, db *DB, c jobs.Catalogue, seen counted) (counted, error) {
 	last := db.work.Load()
-	if !last.follows(seen) {
+	known := last != nil && last.at.Equal(seen.at)
+	if !known || seen.issued-last.issued >= readAfter && db.reading.TryLock() {
+		if known {
+			defer db.reading.Unlock()
+		}
 		batch, read := &pgx.Batch{}, counted{}
 		queueWorkload(batch, &read)
 		if err := t.SendBatch(ctx, batch).Close(); err != nil {
@@ -57,7 +56,7 @@ func (t tx) workNow(ctx context.Context, db *DB, c jobs.Catalogue, seen counted)
 		last = &read
 	}
 	work := *last
-	work.Unread = int(seen.issued - last.issued)
+	work.Unread = max(0, int(seen.issued-last.issued))
 	return work, nil
 }
 
