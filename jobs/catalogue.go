@@ -2,6 +2,7 @@ package jobs
 
 import (
 	"context"
+	"time"
 
 	"wetside/chemistry"
 )
@@ -50,8 +51,56 @@ type Solution struct {
 	CapacityM2PerL float64
 	B              float64 // time falls by e^(-B) per °C; 0 means fitted or the starting point
 	PushFactor     float64 // time grows by this for a stop; 0 means the starting point
-	Active         bool
-	Version        int
+	// Replenisher is what an area of film calls for; zero where nobody has said.
+	Replenisher      chemistry.ReplenishRate
+	MinimumMLPerRoll float64 // working solution that a roll of 80 in² needs at least, mL; 0 where nobody has said
+	Bromide          chemistry.BromideFigures
+	Keeping          []chemistry.Keeping
+	Parts            []Part // what a litre of each preparation is mixed from, in the order of mixing
+	// What a litre costs to mix, in the lab's money; 0 where nobody has said.
+	CostPerL, ReplenisherCostPerL float64
+	Active                        bool
+	Version                       int
+}
+
+// Preparation is what is mixed by a recipe.
+type Preparation string
+
+// The preparations.
+const (
+	Working            Preparation = "working"     // what film goes through
+	ReplenisherMixture Preparation = "replenisher" // what keeps it going
+)
+
+// Preparations lists every preparation.
+var Preparations = []Preparation{Working, ReplenisherMixture}
+
+// Unit is what a part of a recipe is measured in.
+type Unit string
+
+// The units.
+const (
+	Millilitres Unit = "mL"
+	Grams       Unit = "g"
+)
+
+// Units lists every unit.
+var Units = []Unit{Millilitres, Grams}
+
+// Part is one thing that a recipe asks for.
+type Part struct {
+	Preparation Preparation
+	Name        string  // as on its bottle, which is how lots of it are found
+	AmountPerL  float64 // for a litre of the preparation, in Unit
+	Unit        Unit
+	Acid        bool // added to water, never water to it
+}
+
+// RecipeVersion is a recipe as it was from one change to the next.
+type RecipeVersion struct {
+	At time.Time
+	By string
+	Solution
 }
 
 // Line is a processor, a tank set or hand tanks: what takes one load at a time.
@@ -61,10 +110,17 @@ type Line struct {
 	Runs       []LineProcess
 	Capacity   int                      // units of one load
 	Takes      map[chemistry.Format]int // units that one roll of a format fills; a format left out does not fit
+	Tanks      map[SolutionID]LineTank  // what its tanks hold; a solution left out, nobody has said
 	Turnaround int                      // seconds a load takes beside its development
 	Rotary     bool                     // continuous agitation, which shortens black-and-white times
 	Active     bool
 	Version    int
+}
+
+// LineTank is the tank of one solution in a line.
+type LineTank struct {
+	VolumeML int
+	Storage  chemistry.Storage // how it stands between runs; "" where nobody has said
 }
 
 // LineProcess is a process that a line runs, in one variant of its cycle; ""

@@ -3,6 +3,8 @@ package jobs
 import (
 	"context"
 	"time"
+
+	"wetside/chemistry"
 )
 
 // FillID is the key of a fill.
@@ -16,22 +18,19 @@ type Fill struct {
 	SolutionName string
 	Line         LineID
 	LineName     string
-	VolumeML     int
+	VolumeML     int   // when it was poured
+	Mix          MixID // what it was poured from; 0 where that is not on record
+	Recipe       int   // version of the recipe that it was poured by
+	Storage      chemistry.Storage
+	MixedAt      time.Time // zero where the mix is not on record
 	FilledAt     time.Time
 	DumpedAt     time.Time // zero while in use
 	DumpReason   string
-	// What went through it, summed from its ledger.
-	Rolls  int
-	AreaM2 float64
-}
-
-// FillEntry is one line of a fill's ledger: what a batch brought into it.
-type FillEntry struct {
-	At     time.Time
-	Batch  BatchID
-	Rolls  int
-	AreaM2 float64
-	By     string
+	// What it holds and what went through it, summed from its ledger.
+	NowML   float64
+	Rolls   int
+	AreaM2  float64
+	AddedML float64 // replenisher for film that went through
 }
 
 // FillService keeps the fills.
@@ -39,14 +38,29 @@ type FillService interface {
 	// Fills lists the fills in use, then the dumped ones of the last 30 days.
 	Fills(ctx context.Context) ([]Fill, error)
 	// Fill returns a fill with its ledger: NotFound when there is none.
-	Fill(ctx context.Context, id FillID) (Fill, []FillEntry, error)
-	// Ledgers returns the ledgers of several fills, the oldest entry first; a
-	// fill that nothing went through is left out.
-	Ledgers(ctx context.Context, ids []FillID) (map[FillID][]FillEntry, error)
-	// PourFill records a fresh fill: Invalid for a bad volume, WrongState when
-	// the line still holds an undumped fill of that solution.
-	PourFill(ctx context.Context, by Actor, solution SolutionID, line LineID, volumeML int) (Fill, error)
-	// DumpFill ends a fill with a reason: WrongState when it was dumped before
-	// or a batch is running in it.
-	DumpFill(ctx context.Context, by Actor, id FillID, reason string) (Fill, error)
+	Fill(ctx context.Context, id FillID) (Fill, []Entry, error)
+	// Ledgers returns the ledgers of several fills, the oldest entry first.
+	Ledgers(ctx context.Context, ids []FillID) (map[FillID][]Entry, error)
+	// PourFill records a fresh fill: Invalid for a bad volume, Refused when the
+	// mix is another one or too little, WrongState when the line still holds an
+	// undumped fill of that solution.
+	PourFill(ctx context.Context, by Actor, pour Pour) (Fill, error)
+	// DumpFill ends a fill with a reason, and puts what it holds to waste:
+	// WrongState when it was dumped before or a batch is running in it, Refused
+	// when the container is for another kind of waste or too full.
+	DumpFill(ctx context.Context, by Actor, id FillID, dump Dump) (Fill, error)
+}
+
+// Pour is a fresh fill that somebody wants to record.
+type Pour struct {
+	Solution SolutionID
+	Line     LineID
+	VolumeML int
+	Mix      MixID // 0 where it is not on record
+}
+
+// Dump says how something goes to waste.
+type Dump struct {
+	Reason    string
+	Container ContainerID // 0 for the first one in use of its kind
 }

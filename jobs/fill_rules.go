@@ -1,6 +1,11 @@
 package jobs
 
-import "wetside/chemistry"
+import (
+	"maps"
+	"slices"
+
+	"wetside/chemistry"
+)
 
 // The volumes a fill has, in mL.
 const (
@@ -8,21 +13,23 @@ const (
 	MaxVolumeML = 1_000_000
 )
 
-// CheckPour decides whether a fill of a solution may be poured into a line:
+// CheckPour decides whether a fill may be poured, from a mix where one is named:
 // Invalid for an unknown solution or line and for an impossible volume, Refused
 // where they do not belong together.
-func (c Catalogue) CheckPour(solution SolutionID, line LineID, volumeML int) error {
+func (c Catalogue) CheckPour(pour Pour, from Mix) error {
 	var wrong fieldErrors
-	poured, ok := c.Solutions[solution]
+	poured, ok := c.Solutions[pour.Solution]
 	if !ok {
 		wrong.add("solution", "there is no such solution")
 	}
-	into, ok := c.Lines[line]
+	into, ok := c.Lines[pour.Line]
 	if !ok {
 		wrong.add("line", "there is no such line")
 	}
-	if volumeML < MinVolumeML || volumeML > MaxVolumeML {
-		wrong.add("volume_ml", "%d mL is no volume of a fill, allowed are %d to %d mL", volumeML, MinVolumeML, MaxVolumeML)
+	if pour.VolumeML < MinVolumeML || pour.VolumeML > MaxVolumeML {
+		wrong.add("volume_ml", "%d mL is no volume of a fill, allowed are %d to %d mL", pour.VolumeML, MinVolumeML, MaxVolumeML)
+	} else if tank := into.Tanks[pour.Solution]; tank.VolumeML > 0 && pour.VolumeML > tank.VolumeML {
+		wrong.add("volume_ml", "%d mL is more than the tank of %s in %s holds, %d mL", pour.VolumeML, poured.Name, into.Name, tank.VolumeML)
 	}
 	switch {
 	case len(wrong) > 0:
@@ -33,24 +40,64 @@ func (c Catalogue) CheckPour(solution SolutionID, line LineID, volumeML int) err
 		return Errorf(Refused, "%s is out of use", into.Name)
 	case !into.RunsProcess(poured.Process):
 		return Errorf(Refused, "%s is for %s, which %s does not run", poured.Name, poured.Process, into.Name)
+	case pour.Mix != 0:
+		return from.gives(pour.Solution, Working, float64(pour.VolumeML))
 	}
 	return nil
 }
 
-// CheckDump decides whether a fill may be dumped, given the open batches, and
-// returns the reason as it is kept.
-func (c Catalogue) CheckDump(fill Fill, open []Batch, reason string) (string, error) {
-	if !fill.DumpedAt.IsZero() {
-		return "", Errorf(WrongState, "this fill of %s was dumped already", fill.SolutionName)
+// gives decides whether a mix is the right one and has enough left, in mL.
+func (m Mix) gives(solution SolutionID, preparation Preparation, ml float64) error {
+	switch {
+	case m.Solution != solution:
+		return Errorf(Refused, "%s is another solution", m.Name())
+	case m.Preparation != preparation:
+		return Errorf(Refused, "%s is a %s mixture, a %s mixture is asked for", m.Name(), m.Preparation, preparation)
+	case m.LeftML < ml:
+		return Errorf(Refused, "%.0f mL are left of %s, %.0f mL are asked for", m.LeftML, m.Name(), ml)
 	}
+	return nil
+}
+
+// Entries are what a fresh fill does to the ledger.
+func (p Pour) Entries(fill FillID) []Entry {
+	ml := float64(p.VolumeML)
+	entries := []Entry{{Kind: EntryFilled, Fill: fill, Amount: ml}}
+	if p.Mix != 0 {
+		entries = append(entries, Entry{Kind: EntryFilled, Mix: p.Mix, Amount: -ml})
+	}
+	return entries
+}
+
+// CheckDump decides whether a fill may be dumped, given the open batches and
+// the containers, and returns what that does to the ledger.
+func (c Catalogue) CheckDump(fill Fill, open []Batch, containers Containers, dump Dump) ([]Entry, error) {
+	if !fill.DumpedAt.IsZero() {
+		return nil, Errorf(WrongState, "this fill of %s was dumped already", fill.SolutionName)
+	}
+	solution := c.Solutions[fill.Solution]
 	for _, b := range open {
-		if b.State == BatchDeveloping && b.GoesThrough(fill, c.Solutions[fill.Solution]) {
-			return "", Errorf(WrongState, "%s is running in this fill of %s; finish or stop it first", b.name(), fill.SolutionName)
+		if b.State == BatchDeveloping && b.GoesThrough(fill, solution) {
+			return nil, Errorf(WrongState, "%s is running in this fill of %s; finish or stop it first", b.name(), fill.SolutionName)
 		}
 	}
 	var wrong fieldErrors
-	reason = wrong.reason("reason", reason)
-	return reason, wrong.err("the fill cannot be dumped like this")
+	reason := wrong.reason("reason", dump.Reason)
+	if err := wrong.err("the fill cannot be dumped like this"); err != nil {
+		return nil, err
+	}
+	if fill.NowML == 0 {
+		// All of it was spilled: there is nothing left to put anywhere.
+		return []Entry{{Kind: EntryDumped, Fill: fill.ID, Why: reason}}, nil
+	}
+	into, err := containers.For(solution.Family.Waste(), dump.Container, fill.NowML)
+	if err != nil {
+		return nil, err
+	}
+	return []Entry{
+		{Kind: EntryDumped, Fill: fill.ID, Amount: -fill.NowML, Why: reason},
+		{Kind: EntryDumped, Container: into.ID, Amount: fill.NowML, Why: reason},
+	}, nil
 }
 
 // GoesThrough reports whether the film of a batch passes a fill of a solution:
@@ -63,30 +110,31 @@ func (b Batch) GoesThrough(fill Fill, solution Solution) bool {
 	return solution.Family != chemistry.BWDeveloper || solution.ID == b.Solution
 }
 
-// Posting is what a batch brings into one fill.
-type Posting struct {
-	Fill   FillID
-	Rolls  int
-	AreaM2 float64
-}
-
 // Post works out what the ended batch brought into every fill it went through:
-// the rolls that got wet, whatever became of them. Nothing is posted where none
-// did.
-func (w WetSide) Post(b Batch, moves []*RollMove) []Posting {
-	wet := Posting{}
+// the rolls that got wet, whatever became of them, an entry for each push level.
+// Nothing is posted where none did.
+func (w WetSide) Post(b Batch, moves []*RollMove) []Entry {
+	levels := map[chemistry.Stops]Entry{}
 	for _, move := range moves {
 		if move.Roll.State != Queued {
-			wet.Rolls++
-			wet.AreaM2 += move.Roll.Area()
+			level := levels[move.Roll.Push]
+			level.Rolls++
+			level.AreaM2 += move.Roll.Area()
+			levels[move.Roll.Push] = level
 		}
 	}
-	var postings []Posting
+	var entries []Entry
 	for _, fill := range w.Fills {
-		if wet.Rolls > 0 && b.GoesThrough(fill, w.Solutions[fill.Solution]) {
-			wet.Fill = fill.ID
-			postings = append(postings, wet)
+		solution := w.Solutions[fill.Solution]
+		if !b.GoesThrough(fill, solution) {
+			continue
+		}
+		for _, push := range slices.Sorted(maps.Keys(levels)) {
+			film := levels[push]
+			film.Kind, film.Fill, film.Batch, film.Push = EntryFilm, fill.ID, b.ID, push
+			film.CalledML, film.Recipe = solution.life().CalledForML(film.AreaM2, push), solution.Version
+			entries = append(entries, film)
 		}
 	}
-	return postings
+	return entries
 }

@@ -5,6 +5,8 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+
 	"wetside/chemistry"
 )
 
@@ -31,7 +33,7 @@ func TestCheckPour(t *testing.T) {
 		{"another process", mqBorax, drum, 1000, Refused},
 		{"out of use", colourBleach, drum, 1000, Refused},
 	} {
-		if err := w.CheckPour(test.solution, test.line, test.volume); CodeOf(err) != test.want {
+		if err := w.CheckPour(Pour{Solution: test.solution, Line: test.line, VolumeML: test.volume}, Mix{}); CodeOf(err) != test.want {
 			t.Errorf("%s: got %v, want %q", test.name, err, test.want)
 		}
 	}
@@ -40,24 +42,80 @@ func TestCheckPour(t *testing.T) {
 func TestCheckDump(t *testing.T) {
 	t.Parallel()
 	w := testLab()
-	fill := Fill{ID: 1, Solution: colourBleach, Line: drum, VolumeML: 1000, SolutionName: "C-41 bleach"}
+	fill := Fill{ID: 1, Solution: colourBleach, Line: drum, VolumeML: 1000, NowML: 900, SolutionName: "C-41 bleach"}
 	inIt := running(w)
 	elsewhere := running(w)
 	elsewhere.Line = handTanks
 	waiting := running(w)
 	waiting.State = BatchLocked
-	if reason, err := w.CheckDump(fill, []Batch{elsewhere, waiting}, " exhausted "); err != nil || reason != "exhausted" {
-		t.Errorf("got %q, %v", reason, err)
+	containers := Containers{
+		1: {ID: 1, Name: "Drain", Kind: chemistry.WashWaste, Active: true},
+		2: {ID: 2, Name: "Old drum", Kind: chemistry.SilverWaste},
+		3: {ID: 3, Name: "Silver drum", Kind: chemistry.SilverWaste, VolumeML: 2000, HoldsML: 1100, Active: true},
+		4: {ID: 4, Name: "Full drum", Kind: chemistry.SilverWaste, VolumeML: 2000, HoldsML: 1100.5, Active: true},
 	}
-	if _, err := w.CheckDump(fill, []Batch{inIt}, "exhausted"); CodeOf(err) != WrongState || !strings.Contains(err.Error(), "batch 5 is running") {
-		t.Errorf("running in it: got %v", err)
+	entries, err := w.CheckDump(fill, []Batch{elsewhere, waiting}, containers, Dump{Reason: " exhausted "})
+	want := []Entry{
+		{Kind: EntryDumped, Fill: 1, Amount: -900, Why: "exhausted"},
+		{Kind: EntryDumped, Container: 3, Amount: 900, Why: "exhausted"},
 	}
-	if _, err := w.CheckDump(fill, nil, ""); CodeOf(err) != Invalid {
-		t.Errorf("no reason: got %v", err)
+	if diff := cmp.Diff(want, entries); diff != "" || err != nil {
+		t.Errorf("got %v:\n%s", err, diff)
 	}
-	fill.DumpedAt = monday
-	if _, err := w.CheckDump(fill, nil, "exhausted"); CodeOf(err) != WrongState {
-		t.Errorf("dumped before: got %v", err)
+	dumped := fill
+	dumped.DumpedAt = monday
+	for _, test := range []struct {
+		name string
+		fill Fill
+		open []Batch
+		dump Dump
+		code Code
+		says string
+	}{
+		{"running in it", fill, []Batch{inIt}, Dump{Reason: "exhausted"}, WrongState, "batch 5 is running"},
+		{"no reason", fill, nil, Dump{}, Invalid, "reason"},
+		{"dumped before", dumped, nil, Dump{Reason: "exhausted"}, WrongState, "already"},
+		{"no such container", fill, nil, Dump{"exhausted", 9}, Invalid, "no such container"},
+		{"silver into the wash", fill, nil, Dump{"exhausted", 1}, Refused, "keep them apart"},
+		{"out of use", fill, nil, Dump{"exhausted", 2}, Refused, "out of use"},
+		{"too full by half a millilitre", fill, nil, Dump{"exhausted", 4}, Refused, "cannot take"},
+	} {
+		_, err := w.CheckDump(test.fill, test.open, containers, test.dump)
+		if CodeOf(err) != test.code || !strings.Contains(err.Error(), test.says) {
+			t.Errorf("%s: got %v, want %s with %q", test.name, err, test.code, test.says)
+		}
+	}
+}
+
+// A fill comes from a mix of its own solution, and from no more than is left.
+func TestAFillComesFromItsMix(t *testing.T) {
+	t.Parallel()
+	w := testLab()
+	line := w.Lines[handTanks]
+	line.Tanks = map[SolutionID]LineTank{mqBorax: {VolumeML: 1000}}
+	w.Lines[handTanks] = line
+	mix := Mix{ID: 7, Solution: mqBorax, Preparation: Working, LeftML: 800}
+	for _, test := range []struct {
+		name     string
+		solution SolutionID
+		ml       int
+		mix      Mix
+		want     Code
+	}{
+		{"all of it", mqBorax, 800, mix, ""},
+		{"more than is left", mqBorax, 801, mix, Refused},
+		{"another solution", pqFineGrain, 100, mix, Refused},
+		{"a replenisher", mqBorax, 100, Mix{ID: 7, Solution: mqBorax, Preparation: ReplenisherMixture, LeftML: 800}, Refused},
+		{"larger than the tank", mqBorax, 1001, Mix{ID: 7, Solution: mqBorax, Preparation: Working, LeftML: 5000}, Invalid},
+	} {
+		pour := Pour{Solution: test.solution, Line: handTanks, VolumeML: test.ml, Mix: 7}
+		if err := w.CheckPour(pour, test.mix); CodeOf(err) != test.want {
+			t.Errorf("%s: got %v, want %q", test.name, err, test.want)
+		}
+	}
+	want := []Entry{{Kind: EntryFilled, Fill: 3, Amount: 800}, {Kind: EntryFilled, Mix: 7, Amount: -800}}
+	if diff := cmp.Diff(want, Pour{VolumeML: 800, Mix: 7}.Entries(3)); diff != "" {
+		t.Error(diff)
 	}
 }
 

@@ -8,24 +8,25 @@ import (
 
 // State works out how a fill of a solution stands, from what its ledger says
 // went through it. Days are those of now's time zone.
-//
-// Replenisher is not on record. The capacity of a replenished solution is what
-// it takes without any, so it says nothing of a fill that is topped up, and is
-// left out: see [Fill.Unrecorded].
-func (f Fill) State(solution Solution, ledger []FillEntry, now time.Time) (chemistry.State, error) {
+func (f Fill) State(solution Solution, ledger []Entry, now time.Time) (chemistry.State, error) {
 	return chemistry.Assess(solution.life(), f.life(ledger), now)
 }
 
-// life is a recipe as chemistry judges the life of its fills.
+// life is a recipe as chemistry judges the life of its fills. The capacity of a
+// replenished solution is what it takes without any replenisher, so it says
+// nothing where the rate is not known, and is left out.
 func (s Solution) life() chemistry.Solution {
-	life := chemistry.Solution{Name: s.Name, Family: s.Family, Use: s.Use}
-	if s.Use != chemistry.Replenished {
+	life := chemistry.Solution{
+		Name: s.Name, Family: s.Family, Use: s.Use, Replenisher: s.Replenisher, Bromide: s.Bromide,
+		Keeping: s.Keeping, MinimumMLPerRoll: s.MinimumMLPerRoll,
+	}
+	if s.Use != chemistry.Replenished || s.Replenisher.MLPerM2 > 0 {
 		life.CapacityM2PerL = s.CapacityM2PerL
 	}
 	if s.Use == chemistry.Reused {
 		life.TimePercentPerRoll = s.reusePercent()
 	}
-	if s.keepsAsFixer() {
+	if len(s.Keeping) == 0 && s.keepsAsFixer() {
 		life.Keeping = []chemistry.Keeping{chemistry.FixerKeeping}
 	}
 	return life
@@ -47,10 +48,19 @@ func (s Solution) reusePercent() float64 {
 	return s.PerRollPercent
 }
 
-func (f Fill) life(ledger []FillEntry) chemistry.Fill {
-	life := chemistry.Fill{VolumeML: float64(f.VolumeML), Filled: f.FilledAt}
+func (f Fill) life(ledger []Entry) chemistry.Fill {
+	life := chemistry.Fill{VolumeML: float64(f.VolumeML), Mixed: f.MixedAt, Filled: f.FilledAt, Storage: f.Storage}
+	film := map[int64]int{}
 	for _, entry := range ledger {
-		life.Through = append(life.Through, chemistry.Pass{At: entry.At, AreaM2: entry.AreaM2})
+		switch {
+		case entry.Kind == EntryFilm:
+			film[entry.ID] = len(life.Through)
+			life.Through = append(life.Through, chemistry.Pass{At: entry.At, AreaM2: entry.AreaM2, Push: entry.Push})
+		case entry.Kind == EntryReplenished && entry.Answers != 0:
+			life.Through[film[entry.Answers]].ReplenisherML += entry.Amount
+		case entry.Kind == EntryToppedUp && entry.Amount > 0:
+			life.Through = append(life.Through, chemistry.Pass{At: entry.At, ReplenisherML: entry.Amount})
+		}
 	}
 	return life
 }

@@ -14,11 +14,11 @@ import (
 
 // ledger is a batch of so many rolls of 80 in² on each of the days after
 // monday.
-func ledger(rolls ...int) []FillEntry {
-	var entries []FillEntry
+func ledger(rolls ...int) []Entry {
+	var entries []Entry
 	for day, n := range rolls {
-		entries = append(entries, FillEntry{
-			At: monday.AddDate(0, 0, day), Batch: BatchID(day + 1), Rolls: n, AreaM2: float64(n) * chemistry.FilmUnitArea,
+		entries = append(entries, Entry{
+			Kind: EntryFilm, At: monday.AddDate(0, 0, day), Batch: BatchID(day + 1), Rolls: n, AreaM2: float64(n) * chemistry.FilmUnitArea,
 		})
 	}
 	return entries

@@ -78,13 +78,16 @@ func (p *proposer) developers() (map[tankKey]*tankLeft, error) {
 	return tanks, nil
 }
 
-// whole is the ledger of a fill in one entry, for what only asks how much film
-// went through it.
-func (f Fill) whole() []FillEntry {
+// whole is the ledger of a fill in short, for what only asks how much film went
+// through it and was made up for.
+func (f Fill) whole() []Entry {
 	if f.AreaM2 == 0 {
 		return nil
 	}
-	return []FillEntry{{At: f.FilledAt, Rolls: f.Rolls, AreaM2: f.AreaM2}}
+	return []Entry{
+		{ID: 1, Kind: EntryFilm, At: f.FilledAt, Rolls: f.Rolls, AreaM2: f.AreaM2},
+		{ID: 2, Kind: EntryReplenished, At: f.FilledAt, Answers: 1, Amount: f.AddedML},
+	}
 }
 
 func later(a, b time.Time) time.Time {

@@ -23,19 +23,21 @@ func (a apiCalls) ListFills(ctx context.Context, _ api.ListFillsRequestObject) (
 // GetFill shows one fill with its ledger.
 func (a apiCalls) GetFill(ctx context.Context, request api.GetFillRequestObject) (api.GetFillResponseObject, error) {
 	fill, ledger, err := a.services.Fills.Fill(ctx, request.Id)
-	return api.GetFill200JSONResponse{Fill: apiFill(fill), Ledger: each(ledger, func(e jobs.FillEntry) api.FillEntry {
+	return api.GetFill200JSONResponse{Fill: apiFill(fill), Ledger: each(jobs.FilmThrough(ledger), func(e jobs.Entry) api.FillEntry {
 		return api.FillEntry{At: e.At, Batch: e.Batch, Rolls: e.Rolls, AreaM2: e.AreaM2, By: e.By}
 	})}, err
 }
 
 // PourFill records a fresh fill.
 func (a apiCalls) PourFill(ctx context.Context, request api.PourFillRequestObject) (api.PourFillResponseObject, error) {
-	fill, err := a.services.Fills.PourFill(ctx, by(ctx), request.Body.Solution, request.Body.Line, request.Body.VolumeMl)
+	fill, err := a.services.Fills.PourFill(ctx, by(ctx), jobs.Pour{
+		Solution: request.Body.Solution, Line: request.Body.Line, VolumeML: request.Body.VolumeMl,
+	})
 	return api.PourFill201JSONResponse(apiFill(fill)), err
 }
 
 // DumpFill ends a fill.
 func (a apiCalls) DumpFill(ctx context.Context, request api.DumpFillRequestObject) (api.DumpFillResponseObject, error) {
-	fill, err := a.services.Fills.DumpFill(ctx, by(ctx), request.Id, request.Body.Reason)
+	fill, err := a.services.Fills.DumpFill(ctx, by(ctx), request.Id, jobs.Dump{Reason: request.Body.Reason})
 	return api.DumpFill200JSONResponse(apiFill(fill)), err
 }

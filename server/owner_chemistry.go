@@ -21,7 +21,7 @@ type chemistryPages struct{ *site }
 type tanks struct {
 	jobs.Catalogue
 	fills   []jobs.Fill
-	ledgers map[jobs.FillID][]jobs.FillEntry
+	ledgers map[jobs.FillID][]jobs.Entry
 }
 
 // tanks reads everything that the chemistry page shows.
@@ -132,7 +132,7 @@ func (p chemistryPages) showFill(c echo.Context, form dumpForm, wrong faults) er
 		page.Recipe = entryPath("/solutions", solution.ID)
 	}
 	total := 0.0
-	for _, entry := range ledger {
+	for _, entry := range jobs.FilmThrough(ledger) {
 		total += entry.AreaM2
 		page.Ledger = append(page.Ledger, web.LedgerLine{
 			At: d.moment(entry.At), Batch: int64(entry.Batch), Rolls: entry.Rolls,
@@ -157,7 +157,7 @@ func (p chemistryPages) dump(c echo.Context) error {
 	if err := readForm(c, &form); err != nil {
 		return err
 	}
-	fill, err := p.services.Fills.DumpFill(c.Request().Context(), actorOf(c), jobs.FillID(id), form.Reason)
+	fill, err := p.services.Fills.DumpFill(c.Request().Context(), actorOf(c), jobs.FillID(id), jobs.Dump{Reason: form.Reason})
 	if wrong, ok := faultsOf(err); ok {
 		return p.showFill(c, form, wrong)
 	}

@@ -30,7 +30,7 @@ var wanting = map[web.Chip]bool{
 }
 
 // fillCard puts a fill and how it stands into words.
-func fillCard(fill jobs.Fill, solution jobs.Solution, ledger []jobs.FillEntry, d desk) web.FillCard {
+func fillCard(fill jobs.Fill, solution jobs.Solution, ledger []jobs.Entry, d desk) web.FillCard {
 	card := web.FillCard{
 		ID:       int64(fill.ID),
 		Solution: fill.SolutionName,

@@ -46,7 +46,7 @@ func (p chemistryPages) pour(c echo.Context) error {
 	if len(wrong.list) > 0 {
 		return p.showPour(c, form, wrong)
 	}
-	fill, err := p.services.Fills.PourFill(c.Request().Context(), actorOf(c), solution, line, volume)
+	fill, err := p.services.Fills.PourFill(c.Request().Context(), actorOf(c), jobs.Pour{Solution: solution, Line: line, VolumeML: volume})
 	if found, ok := faultsOf(err); ok {
 		return p.showPour(c, form, found)
 	}
@@ -68,7 +68,7 @@ func (p chemistryPages) showPour(c echo.Context, form pourForm, wrong faults) er
 	solution := catalogue.Solutions[jobs.SolutionID(key(form.Solution, "solution", &wrong))]
 	// The volume is asked after line and solution: any will do until then.
 	asked := form.Line != "" && form.Solution != ""
-	unfit := catalogue.CheckPour(solution.ID, line.ID, jobs.MinVolumeML)
+	unfit := catalogue.CheckPour(jobs.Pour{Solution: solution.ID, Line: line.ID, VolumeML: jobs.MinVolumeML}, jobs.Mix{})
 	if found, ok := faultsOf(unfit); ok && asked && len(wrong.list) == 0 {
 		wrong = found
 	}

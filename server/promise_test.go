@@ -121,7 +121,9 @@ func TestThePlanSaysWhichBatchNeedsAFreshFill(t *testing.T) {
 		t.Fatal(err)
 	}
 	// 0.5 m² a litre makes 0.2 m², a little under four rolls of 135.
-	if _, err := l.services.Fills.PourFill(t.Context(), kit, catalogue.Stocks[l.stocks["Marl 400"].ID].Solution, drum.ID, 400); err != nil {
+	if _, err := l.services.Fills.PourFill(t.Context(), kit, jobs.Pour{
+		Solution: catalogue.Stocks[l.stocks["Marl 400"].ID].Solution, Line: drum.ID, VolumeML: 400,
+	}); err != nil {
 		t.Fatal(err)
 	}
 	open := l.accepted(t, l.queued(t, "Marl 400", "Marl 400", "Marl 400"))

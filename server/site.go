@@ -45,7 +45,7 @@ func (s *site) show(c echo.Context, status int, page web.Page) error {
 	frame := page.Base()
 	lab := s.lab.get(c.Request().Context())
 	frame.Lab, frame.Zone, frame.Demo = lab.name, lab.zone, s.options.DemoBanner
-	frame.Nav = s.nav(c)
+	frame.Nav, frame.Parts = s.nav(c), s.partsOfChemistry(c)
 	if person, ok := personOf(c); ok {
 		frame.Signed = person.Name
 	}

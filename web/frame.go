@@ -13,6 +13,7 @@ type Frame struct {
 	Lab    string // the lab's name
 	Demo   string // a line above everything, "" for none
 	Nav    []Link
+	Parts  []Link // of the chemistry, on its pages
 	Signed string // who is signed in, "" for nobody
 	Notice string // what has just been done, "" for nothing
 	Zone   *time.Location

@@ -33,9 +33,9 @@ var laws = map[string]string{
 	"a roll knows the batch it went through": `SELECT count(*) FROM batch_rolls br JOIN rolls r ON r.id = br.roll_id
 		WHERE r.batch_id IS DISTINCT FROM br.batch_id`,
 	ledgerLaw: `SELECT count(*) FROM batches b WHERE b.process = 'C-41' AND
-		(SELECT coalesce(sum(rolls), 0) FROM fill_entries WHERE batch_id = b.id) <>
+		(SELECT coalesce(sum(rolls), 0) FROM ledger WHERE batch_id = b.id) <>
 		CASE WHEN b.state IN ('finished', 'stopped') THEN (SELECT count(*) FROM batch_rolls WHERE batch_id = b.id) ELSE 0 END`,
-	"the area of the ledger is that of its rolls, of a unit each": `SELECT count(*) FROM fill_entries
+	"the area of the ledger is that of its rolls, of a unit each": `SELECT count(*) FROM ledger
 		WHERE abs(area_m2 - rolls * 0.05161) > 1e-9`,
 	"every state of a batch and roll is the last that was told of": `SELECT count(*) FROM batches b WHERE b.state <>
 		(SELECT to_state FROM events WHERE batch_id = b.id AND roll_id IS NULL AND to_state <> '' ORDER BY id DESC LIMIT 1)`,

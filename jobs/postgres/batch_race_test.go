@@ -95,8 +95,8 @@ func TestTwoFinishOneBatch(t *testing.T) {
 		oneWins(t, errs, jobs.Stale, jobs.WrongState)
 		_, ledger, err := lab.fills.Fill(context.Background(), fill.ID)
 		lab.must(err)
-		if len(ledger) != 1 || ledger[0].Rolls != 2 {
-			t.Errorf("the ledger holds %+v, want one entry of 2 rolls", ledger)
+		if film := jobs.FilmThrough(ledger); len(film) != 1 || film[0].Rolls != 2 {
+			t.Errorf("the ledger holds %+v, want one entry of 2 rolls", film)
 		}
 	}
 }
@@ -141,7 +141,7 @@ func TestDumpAgainstStart(t *testing.T) {
 			_, err := lab.batches.Start(ctx, ada, b.ID, 0, warmBW)
 			return err
 		}
-		_, err := lab.fills.DumpFill(ctx, ada, fill.ID, "tired")
+		_, err := lab.fills.DumpFill(ctx, ada, fill.ID, jobs.Dump{Reason: "tired"})
 		return err
 	})
 	oneWins(t, errs, jobs.Refused, jobs.WrongState)

@@ -117,21 +117,17 @@ func (t tx) end(ctx context.Context, by jobs.Actor, w jobs.WetSide, before, afte
 	if w.Fills, err = t.lockFills(ctx, before.Line); err != nil {
 		return err
 	}
-	for _, posting := range w.Post(before, moves) {
-		if err := t.post(ctx, by, before.ID, posting); err != nil {
+	film := w.Post(before, moves)
+	if _, err := t.post(ctx, by, film...); err != nil {
+		return err
+	}
+	for _, entry := range film {
+		if err := t.addEvents(ctx, jobs.Event{
+			By: by, Kind: "post", Batch: before.ID, Fill: entry.Fill,
+			Why: fmt.Sprintf("%d rolls, %.4f m², %s", entry.Rolls, entry.AreaM2, entry.Push),
+		}); err != nil {
 			return err
 		}
 	}
 	return t.become(ctx, by, before, after, kind)
-}
-
-// post adds a line to the ledger of a fill.
-func (t tx) post(ctx context.Context, by jobs.Actor, batch jobs.BatchID, p jobs.Posting) error {
-	if _, err := t.Exec(ctx, "INSERT INTO fill_entries (fill_id, batch_id, at, by_name, rolls, area_m2) VALUES ($1, $2, $3, $4, $5, $6)",
-		int64(p.Fill), int64(batch), t.now, by.Name, p.Rolls, p.AreaM2); err != nil {
-		return fmt.Errorf("post to fill: %w", err)
-	}
-	return t.addEvents(ctx, jobs.Event{
-		By: by, Kind: "post", Batch: batch, Fill: p.Fill, Why: fmt.Sprintf("%d rolls, %.4f m²", p.Rolls, p.AreaM2),
-	})
 }

@@ -42,7 +42,7 @@ func TestARunFromStartToFinish(t *testing.T) {
 	fill, ledger, err := lab.fills.Fill(ctx, developer.ID)
 	lab.must(err)
 	area := 3 * chemistry.FilmUnitArea // three 135-36
-	if len(ledger) != 1 || ledger[0].Batch != b.ID || ledger[0].By != "Ada" || fill.Rolls != 3 || math.Abs(fill.AreaM2-area) > 1e-9 {
+	if film := jobs.FilmThrough(ledger); len(film) != 1 || film[0].Batch != b.ID || film[0].By != "Ada" || fill.Rolls != 3 || math.Abs(fill.AreaM2-area) > 1e-9 {
 		t.Errorf("the ledger holds %+v, in all %d rolls and %g m²", ledger, fill.Rolls, fill.AreaM2)
 	}
 	if n := lab.count("SELECT count(*) FROM batch_rolls WHERE batch_id = $1 AND NOT open", int64(b.ID)); n != 3 {

@@ -84,7 +84,7 @@ func (l *testLab) outcomes(b jobs.Batch, state jobs.RollState) []jobs.RollOutcom
 // poured fills a line with a solution.
 func (l *testLab) poured(solution jobs.SolutionID, line jobs.LineID, volumeML int) jobs.Fill {
 	l.t.Helper()
-	fill, err := l.fills.PourFill(context.Background(), ada, solution, line, volumeML)
+	fill, err := l.fills.PourFill(context.Background(), ada, jobs.Pour{Solution: solution, Line: line, VolumeML: volumeML})
 	l.must(err)
 	return fill
 }

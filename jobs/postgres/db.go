@@ -84,6 +84,8 @@ var constraintMessages = map[string]*jobs.Error{
 	"batch_rolls_open":      jobs.Errorf(jobs.Stale, "the roll is in another batch already"),
 	"batches_running":       jobs.Errorf(jobs.WrongState, "the line is running another batch"),
 	"fills_in_use":          jobs.Errorf(jobs.WrongState, "the line still holds a fill of this solution; dump it first"),
+	"ledger_answers":        jobs.Errorf(jobs.WrongState, "this was replenished for already"),
+	"ledger_overdrawn":      jobs.Errorf(jobs.Refused, "more is taken out than there is"),
 	"remjet_fouls_the_tank": jobs.Errorf(jobs.Refused, "film with remjet present or unknown would foul this tank"),
 }
 

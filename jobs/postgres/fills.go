@@ -26,19 +26,24 @@ var errNoFill = jobs.Errorf(jobs.NotFound, "there is no such fill")
 // fills returns the fills that what follows the FROM clause picks, with the
 // sums of their ledgers.
 func fills(ctx context.Context, q querier, where string, args ...any) ([]jobs.Fill, error) {
-	rows, err := q.Query(ctx, `SELECT f.id, f.solution_id, s.name, f.line_id, l.name, f.volume_ml, f.filled_at, f.dumped_at,
-		f.dump_reason, e.rolls, e.area
-		FROM fills f JOIN solutions s ON s.id = f.solution_id JOIN lines l ON l.id = f.line_id
-		CROSS JOIN LATERAL (SELECT coalesce(sum(rolls), 0)::int AS rolls, coalesce(sum(area_m2), 0) AS area
-			FROM fill_entries WHERE fill_id = f.id) e `+where, args...)
+	rows, err := q.Query(ctx, `SELECT f.id, f.solution_id, s.name, f.line_id, l.name, f.volume_ml, coalesce(f.mix_id, 0), f.recipe_version,
+		f.storage, m.mixed_at, f.filled_at, f.dumped_at, f.dump_reason, e.now_ml, e.rolls, e.area, e.added_ml
+		FROM fills f JOIN solutions s ON s.id = f.solution_id JOIN lines l ON l.id = f.line_id LEFT JOIN mixes m ON m.id = f.mix_id
+		CROSS JOIN LATERAL (SELECT coalesce(sum(amount), 0)::double precision AS now_ml, coalesce(sum(rolls), 0)::int AS rolls,
+			coalesce(sum(area_m2), 0) AS area,
+			coalesce(sum(amount) FILTER (WHERE answers IS NOT NULL), 0)::double precision AS added_ml
+			FROM ledger WHERE fill_id = f.id) e `+where, args...)
 	if err != nil {
 		return nil, err
 	}
 	return pgx.CollectRows(rows, func(row pgx.CollectableRow) (jobs.Fill, error) {
 		var f jobs.Fill
-		var dumped *time.Time
-		err := row.Scan(&f.ID, &f.Solution, &f.SolutionName, &f.Line, &f.LineName, &f.VolumeML, &f.FilledAt, &dumped,
-			&f.DumpReason, &f.Rolls, &f.AreaM2)
+		var mixed, dumped *time.Time
+		err := row.Scan(&f.ID, &f.Solution, &f.SolutionName, &f.Line, &f.LineName, &f.VolumeML, &f.Mix, &f.Recipe,
+			&f.Storage, &mixed, &f.FilledAt, &dumped, &f.DumpReason, &f.NowML, &f.Rolls, &f.AreaM2, &f.AddedML)
+		if mixed != nil {
+			f.MixedAt = *mixed
+		}
 		if dumped != nil {
 			f.DumpedAt = *dumped
 		}
@@ -54,35 +59,24 @@ func (s *FillStore) Fills(ctx context.Context) ([]jobs.Fill, error) {
 }
 
 // Fill returns a fill with its ledger, the oldest entry first.
-func (s *FillStore) Fill(ctx context.Context, id jobs.FillID) (fill jobs.Fill, entries []jobs.FillEntry, err error) {
+func (s *FillStore) Fill(ctx context.Context, id jobs.FillID) (fill jobs.Fill, ledger []jobs.Entry, err error) {
 	err = s.db.withTx(ctx, func(t tx) error {
 		if fill, err = t.fill(ctx, id); err != nil {
 			return err
 		}
-		rows, err := t.Query(ctx, "SELECT at, batch_id, rolls, area_m2, by_name FROM fill_entries WHERE fill_id = $1 ORDER BY id", int64(id))
-		if err != nil {
-			return err
-		}
-		entries, err = pgx.CollectRows(rows, pgx.RowToStructByPos[jobs.FillEntry])
+		ledger, err = entries(ctx, t, "WHERE fill_id = $1", int64(id))
 		return err
 	})
-	return fill, entries, err
+	return fill, ledger, err
 }
 
 // Ledgers returns the ledgers of several fills.
-func (s *FillStore) Ledgers(ctx context.Context, ids []jobs.FillID) (map[jobs.FillID][]jobs.FillEntry, error) {
-	rows, err := s.db.pool.Query(ctx, `SELECT fill_id, at, batch_id, rolls, area_m2, by_name FROM fill_entries
-		WHERE fill_id = ANY($1) ORDER BY id`, ids)
-	if err != nil {
-		return nil, err
+func (s *FillStore) Ledgers(ctx context.Context, ids []jobs.FillID) (map[jobs.FillID][]jobs.Entry, error) {
+	found, err := entries(ctx, s.db.pool, "WHERE fill_id = ANY($1)", ids)
+	ledgers := map[jobs.FillID][]jobs.Entry{}
+	for _, entry := range found {
+		ledgers[entry.Fill] = append(ledgers[entry.Fill], entry)
 	}
-	ledgers := map[jobs.FillID][]jobs.FillEntry{}
-	var id jobs.FillID
-	var entry jobs.FillEntry
-	_, err = pgx.ForEachRow(rows, []any{&id, &entry.At, &entry.Batch, &entry.Rolls, &entry.AreaM2, &entry.By}, func() error {
-		ledgers[id] = append(ledgers[id], entry)
-		return nil
-	})
 	return ledgers, err
 }
 
@@ -108,42 +102,60 @@ func (t tx) lockFills(ctx context.Context, line jobs.LineID) ([]jobs.Fill, error
 }
 
 // PourFill records a fresh fill.
-func (s *FillStore) PourFill(ctx context.Context, by jobs.Actor, solution jobs.SolutionID, line jobs.LineID, volumeML int) (poured jobs.Fill, err error) {
+func (s *FillStore) PourFill(ctx context.Context, by jobs.Actor, pour jobs.Pour) (poured jobs.Fill, err error) {
 	err = s.db.withTx(ctx, func(t tx) error {
 		c, err := t.catalogue(ctx)
 		if err != nil {
 			return err
 		}
-		if err := c.CheckPour(solution, line, volumeML); err != nil {
+		from, err := t.lockMix(ctx, pour.Mix)
+		if err != nil {
 			return err
 		}
+		if err := c.CheckPour(pour, from); err != nil {
+			return err
+		}
+		recipe := from.Recipe
+		if pour.Mix == 0 {
+			recipe = c.Solutions[pour.Solution].Version
+		}
 		var id jobs.FillID
-		if err := t.QueryRow(ctx, "INSERT INTO fills (solution_id, line_id, volume_ml, filled_at) VALUES ($1, $2, $3, $4) RETURNING id",
-			int64(solution), int64(line), volumeML, t.now).Scan(&id); err != nil {
+		if err := t.QueryRow(ctx, `INSERT INTO fills (solution_id, line_id, volume_ml, mix_id, recipe_version, storage, filled_at)
+			VALUES ($1, $2, $3, nullif($4::bigint, 0), $5, $6, $7) RETURNING id`,
+			int64(pour.Solution), int64(pour.Line), pour.VolumeML, int64(pour.Mix), recipe,
+			c.Lines[pour.Line].Tanks[pour.Solution].Storage, t.now).Scan(&id); err != nil {
 			return fmt.Errorf("pour fill: %w", err)
+		}
+		if _, err := t.post(ctx, by, pour.Entries(id)...); err != nil {
+			return err
 		}
 		if poured, err = t.fill(ctx, id); err != nil {
 			return err
 		}
 		return t.addEvents(ctx, jobs.Event{
-			By: by, Kind: "pour", Fill: id, Why: fmt.Sprintf("%d mL of %s into %s", volumeML, poured.SolutionName, poured.LineName),
+			By: by, Kind: "pour", Fill: id, Why: fmt.Sprintf("%d mL of %s into %s", pour.VolumeML, poured.SolutionName, poured.LineName),
 		})
 	})
 	return poured, err
 }
 
+// lockFill returns a fill that nobody else changes until the transaction ends.
+func (t tx) lockFill(ctx context.Context, id jobs.FillID) (jobs.Fill, error) {
+	if _, err := t.Exec(ctx, "SELECT FROM fills WHERE id = $1 FOR UPDATE", int64(id)); err != nil {
+		return jobs.Fill{}, fmt.Errorf("lock fill: %w", err)
+	}
+	return t.fill(ctx, id)
+}
+
 // DumpFill ends a fill. It waits for a batch that is just starting in it, and
 // then sees it run.
-func (s *FillStore) DumpFill(ctx context.Context, by jobs.Actor, id jobs.FillID, reason string) (dumped jobs.Fill, err error) {
+func (s *FillStore) DumpFill(ctx context.Context, by jobs.Actor, id jobs.FillID, dump jobs.Dump) (dumped jobs.Fill, err error) {
 	err = s.db.withTx(ctx, func(t tx) error {
 		c, err := t.catalogue(ctx)
 		if err != nil {
 			return err
 		}
-		if _, err := t.Exec(ctx, "SELECT FROM fills WHERE id = $1 FOR UPDATE", int64(id)); err != nil {
-			return fmt.Errorf("lock fill: %w", err)
-		}
-		fill, err := t.fill(ctx, id)
+		fill, err := t.lockFill(ctx, id)
 		if err != nil {
 			return err
 		}
@@ -151,15 +163,23 @@ func (s *FillStore) DumpFill(ctx context.Context, by jobs.Actor, id jobs.FillID,
 		if err != nil {
 			return err
 		}
-		kept, err := c.CheckDump(fill, open, reason)
+		held, err := t.lockContainers(ctx)
 		if err != nil {
 			return err
 		}
+		gone, err := c.CheckDump(fill, open, held, dump)
+		if err != nil {
+			return err
+		}
+		reason := gone[0].Why
 		if _, err := t.Exec(ctx, "UPDATE fills SET dumped_at = $2, dump_reason = $3 WHERE id = $1 AND dumped_at IS NULL",
-			int64(id), t.now, kept); err != nil {
+			int64(id), t.now, reason); err != nil {
 			return fmt.Errorf("dump fill: %w", err)
 		}
-		if err := t.addEvents(ctx, jobs.Event{By: by, Kind: "dump", Fill: id, Why: kept}); err != nil {
+		if _, err := t.post(ctx, by, gone...); err != nil {
+			return err
+		}
+		if err := t.addEvents(ctx, jobs.Event{By: by, Kind: "dump", Fill: id, Why: reason}); err != nil {
 			return err
 		}
 		dumped, err = t.fill(ctx, id)

@@ -28,20 +28,20 @@ func TestPourAndDump(t *testing.T) {
 		{99, drum, 1000, jobs.Invalid},
 		{mqBorax, dipAndDunk, 1000, jobs.Refused},
 	} {
-		_, err := lab.fills.PourFill(ctx, ada, test.solution, test.line, test.volume)
+		_, err := lab.fills.PourFill(ctx, ada, jobs.Pour{Solution: test.solution, Line: test.line, VolumeML: test.volume})
 		wantCode(t, err, test.want)
 	}
-	_, err := lab.fills.DumpFill(ctx, ada, fill.ID, "")
+	_, err := lab.fills.DumpFill(ctx, ada, fill.ID, jobs.Dump{Reason: ""})
 	wantCode(t, err, jobs.Invalid)
 	lab.clock.advance(time.Hour)
-	dumped, err := lab.fills.DumpFill(ctx, ada, fill.ID, " exhausted ")
+	dumped, err := lab.fills.DumpFill(ctx, ada, fill.ID, jobs.Dump{Reason: " exhausted "})
 	lab.must(err)
 	if !dumped.DumpedAt.Equal(fixtureStart.Add(time.Hour)) || dumped.DumpReason != "exhausted" {
 		t.Errorf("got %+v", dumped)
 	}
-	_, err = lab.fills.DumpFill(ctx, ada, fill.ID, "again")
+	_, err = lab.fills.DumpFill(ctx, ada, fill.ID, jobs.Dump{Reason: "again"})
 	wantCode(t, err, jobs.WrongState)
-	_, err = lab.fills.DumpFill(ctx, ada, 99, "again")
+	_, err = lab.fills.DumpFill(ctx, ada, 99, jobs.Dump{Reason: "again"})
 	wantCode(t, err, jobs.NotFound)
 	lab.poured(mqBorax, handTanks, 1000)
 	if n := lab.count("SELECT count(*) FROM events WHERE fill_id = $1", int64(fill.ID)); n != 2 {
@@ -54,13 +54,13 @@ func TestAFillInUseIsNotDumped(t *testing.T) {
 	lab, ctx := newLab(t), context.Background()
 	fill, other := lab.poured(c41Developer, drum, 1000), lab.poured(mqBorax, drum, 1000)
 	b := lab.started(lab.colourBatch(1))
-	_, err := lab.fills.DumpFill(ctx, ada, fill.ID, "tired")
+	_, err := lab.fills.DumpFill(ctx, ada, fill.ID, jobs.Dump{Reason: "tired"})
 	wantCode(t, err, jobs.WrongState)
-	_, err = lab.fills.DumpFill(ctx, ada, other.ID, "tired") // no colour film is in it
+	_, err = lab.fills.DumpFill(ctx, ada, other.ID, jobs.Dump{Reason: "tired"}) // no colour film is in it
 	lab.must(err)
 	_, err = lab.batches.Finish(ctx, ada, b.ID, 0, nil)
 	lab.must(err)
-	_, err = lab.fills.DumpFill(ctx, ada, fill.ID, "tired")
+	_, err = lab.fills.DumpFill(ctx, ada, fill.ID, jobs.Dump{Reason: "tired"})
 	lab.must(err)
 }
 
@@ -69,7 +69,7 @@ func TestTheListOfFills(t *testing.T) {
 	lab, ctx := newLab(t), context.Background()
 	dump := func(solution jobs.SolutionID, line jobs.LineID) jobs.FillID {
 		fill := lab.poured(solution, line, 500)
-		_, err := lab.fills.DumpFill(ctx, ada, fill.ID, "tired")
+		_, err := lab.fills.DumpFill(ctx, ada, fill.ID, jobs.Dump{Reason: "tired"})
 		lab.must(err)
 		return fill.ID
 	}
@@ -107,7 +107,10 @@ func TestLedgersTellWhatWentThroughWhichFill(t *testing.T) {
 	lab.must(err)
 	_, alone, err := lab.fills.Fill(ctx, first.ID)
 	lab.must(err)
-	if diff := cmp.Diff(map[jobs.FillID][]jobs.FillEntry{first.ID: alone}, ledgers); diff != "" || len(alone) != 2 {
+	_, other, err := lab.fills.Fill(ctx, second.ID)
+	lab.must(err)
+	want := map[jobs.FillID][]jobs.Entry{first.ID: alone, second.ID: other}
+	if diff := cmp.Diff(want, ledgers); diff != "" || len(jobs.FilmThrough(alone)) != 2 || len(jobs.FilmThrough(other)) != 0 {
 		t.Errorf("%d entries on its own page\n%s", len(alone), diff)
 	}
 	if none, err := lab.fills.Ledgers(ctx, nil); err != nil || len(none) != 0 {

@@ -53,7 +53,7 @@ func TestTheSchemaRefuses(t *testing.T) {
 		{"an event changed", "UPDATE events SET why = 'nothing happened'", restrict, nil},
 		{"an event removed", "DELETE FROM events WHERE id = 1", restrict, nil},
 		{"all events removed", "TRUNCATE events", restrict, nil},
-		{"a ledger cut", "DELETE FROM fill_entries", restrict, nil},
+		{"a ledger cut", "DELETE FROM ledger", restrict, nil},
 		{"a reading changed", "UPDATE readings SET temp_c = 20", restrict, nil},
 	} {
 		for i, arg := range test.args {

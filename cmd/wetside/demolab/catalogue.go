@@ -180,7 +180,9 @@ func (l *lab) fillTanks(ctx context.Context, line jobs.Line, known map[string]jo
 		if s.Use == chemistry.OneShot || !line.RunsProcess(s.Process) {
 			continue
 		}
-		if _, err := l.Fills.PourFill(ctx, jobs.Program, known[s.Name].ID, line.ID, line.Capacity*perUnitML); err != nil {
+		if _, err := l.Fills.PourFill(ctx, jobs.Program, jobs.Pour{
+			Solution: known[s.Name].ID, Line: line.ID, VolumeML: line.Capacity * perUnitML,
+		}); err != nil {
 			return err
 		}
 	}

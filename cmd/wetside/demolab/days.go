@@ -242,10 +242,12 @@ func (l *lab) freshen(ctx context.Context, at time.Time) error {
 		if state.Verdict != chemistry.DueSoon && state.Verdict != chemistry.Exhausted {
 			continue
 		}
-		if _, err := l.Fills.DumpFill(ctx, l.staff, fill.ID, "It has taken most of what it can."); err != nil {
+		if _, err := l.Fills.DumpFill(ctx, l.staff, fill.ID, jobs.Dump{Reason: "It has taken most of what it can."}); err != nil {
 			return err
 		}
-		if _, err := l.Fills.PourFill(ctx, l.staff, fill.Solution, fill.Line, fill.VolumeML); err != nil {
+		if _, err := l.Fills.PourFill(ctx, l.staff, jobs.Pour{
+			Solution: fill.Solution, Line: fill.Line, VolumeML: fill.VolumeML,
+		}); err != nil {
 			return err
 		}
 	}

@@ -1,0 +1,71 @@
+package jobs
+
+import (
+	"time"
+
+	"wetside/chemistry"
+)
+
+// LotID, MixID and ContainerID are the keys of what, beside fills, holds
+// chemistry.
+type (
+	LotID       int64
+	MixID       int64
+	ContainerID int64
+)
+
+// EntryKind says what happened.
+type EntryKind string
+
+// The kinds of entries.
+const (
+	EntryReceived    EntryKind = "received"    // a lot came in
+	EntryMixed       EntryKind = "mixed"       // lots went into a mix
+	EntryFilled      EntryKind = "filled"      // a mix went into a tank
+	EntryFilm        EntryKind = "film"        // film of one push level went through a fill
+	EntryReplenished EntryKind = "replenished" // replenisher for film went in; what flows over goes to waste
+	EntryToppedUp    EntryKind = "topped up"   // went in for another reason, as after idle days
+	EntryUsedOnce    EntryKind = "used once"   // a one-shot solution took its film and went to waste
+	EntrySpilled     EntryKind = "spilled"     // was lost
+	EntryFouled      EntryKind = "fouled"      // something that does not belong got in
+	EntryDumped      EntryKind = "dumped"      // went to waste
+	EntryCollected   EntryKind = "collected"   // a licensed hauler took it away
+)
+
+// Entry is one line of the ledger: what one act did to one lot, mix, fill or
+// container, exactly one of which is not 0. Lines of one act share its number.
+// Entries are only ever added, and their sums are the state.
+type Entry struct {
+	ID        int64
+	Move      int64
+	At        time.Time
+	By        string
+	Kind      EntryKind
+	Lot       LotID
+	Mix       MixID
+	Fill      FillID
+	Container ContainerID
+	Amount    float64 // mL, of a lot in its unit, to a thousandth; what comes in is positive
+
+	// Of film that went through a fill, and of the replenisher that answers it:
+	Batch    BatchID
+	Rolls    int
+	AreaM2   float64
+	Push     chemistry.Stops
+	CalledML float64 // replenisher that the film calls for
+	Recipe   int     // version of the recipe that says so
+	Answers  int64   // the film entry that this replenisher is for; 0 for none
+
+	Why string
+}
+
+// FilmThrough returns the entries of film that went through.
+func FilmThrough(ledger []Entry) []Entry {
+	var film []Entry
+	for _, entry := range ledger {
+		if entry.Kind == EntryFilm {
+			film = append(film, entry)
+		}
+	}
+	return film
+}
