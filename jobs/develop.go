@@ -7,10 +7,13 @@ import (
 )
 
 // WetSide is what a decision about batches sees, read together: the catalogue
-// and the fills in use.
+// and the fills in use. What only the start of a batch asks for is there when
+// one starts.
 type WetSide struct {
 	Catalogue
-	Fills []Fill
+	Fills    []Fill
+	Ledgers  map[FillID][]Entry     // of the fills in the batch's line
+	Controls map[ControlKey]Control // what is left out is not watched
 }
 
 // Tank is a line with the developer that a batch meets in it.
