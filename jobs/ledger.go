@@ -69,3 +69,23 @@ func FilmThrough(ledger []Entry) []Entry {
 	}
 	return film
 }
+
+// slack is how far the clocks of two servers, and two people who wait for each
+// other, may be apart.
+const slack = time.Minute
+
+// PostAt is when an entry is posted that happens now, to an account whose last
+// entry was at another moment, so that a ledger never runs backwards. What film
+// brought in is never lost; anything else waits until a clock that was set back
+// is right again: WrongState.
+func (e Entry) PostAt(now, last time.Time) (time.Time, error) {
+	switch {
+	case !now.Before(last):
+		return now, nil
+	case e.Kind == EntryFilm, e.Kind == EntryUsedOnce, last.Sub(now) <= slack:
+		return last, nil
+	}
+	const moment = "2 January 2006 15:04 MST"
+	return time.Time{}, Errorf(WrongState, "the clock says %s, but something was recorded here at %s: set the clock right",
+		now.Format(moment), last.Format(moment))
+}

@@ -168,6 +168,7 @@ CREATE INDEX ledger_lot ON ledger (lot_id, id) WHERE lot_id IS NOT NULL;
 CREATE INDEX ledger_mix ON ledger (mix_id, id) WHERE mix_id IS NOT NULL;
 CREATE INDEX ledger_fill ON ledger (fill_id, id) WHERE fill_id IS NOT NULL;
 CREATE INDEX ledger_container ON ledger (container_id, id) WHERE container_id IS NOT NULL;
+CREATE INDEX ledger_move ON ledger (move);
 CREATE INDEX ledger_batch ON ledger (batch_id) WHERE batch_id IS NOT NULL;
 
 CREATE TRIGGER ledger_append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON ledger
