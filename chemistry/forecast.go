@@ -1,7 +1,9 @@
 package chemistry
 
 import (
+	"iter"
 	"math"
+	"slices"
 	"time"
 )
 
@@ -38,13 +40,8 @@ func ForecastRunOut(recent []DayWork, leftM2 float64, now, keepsUntil time.Time)
 	if math.IsNaN(leftM2) || leftM2 < 0 {
 		return Forecast{}, within("area left in m²", leftM2, 0, math.Inf(1))
 	}
-	for _, work := range recent {
-		if err := within("area of a day in m²", work.AreaM2, 0, maxAreaM2); err != nil {
-			return Forecast{}, err
-		}
-		if calendarDay(now).Before(calendarDay(work.Day)) {
-			return Forecast{}, outOfOrder("now", now, "a day's work", work.Day)
-		}
+	if err := checkWork(recent, now); err != nil {
+		return Forecast{}, err
 	}
 	forecast := Forecast{}
 	if pace := newPace(recent, now); leftM2 == 0 {
@@ -62,6 +59,39 @@ func ForecastRunOut(recent []DayWork, leftM2 float64, now, keepsUntil time.Time)
 		}
 	}
 	return forecast, nil
+}
+
+// WorkAhead is the film in m² that will have run from now until the end of a
+// day, as a calendar day. The true figure lies between low and high at least
+// eight times in ten.
+type WorkAhead struct {
+	Day               time.Time
+	M2, LowM2, HighM2 float64
+}
+
+// ForecastWork foretells the work of so many days from today on, as
+// [ForecastRunOut] does; nothing where there is nothing to go by.
+func ForecastWork(recent []DayWork, now time.Time, days int) ([]WorkAhead, error) {
+	if err := firstFault(checkWork(recent, now), within("days", float64(days), 0, horizonDays)); err != nil {
+		return nil, err
+	}
+	p := newPace(recent, now)
+	if p.days == 0 {
+		return nil, nil
+	}
+	return slices.Collect(p.ahead(now, days)), nil
+}
+
+func checkWork(recent []DayWork, now time.Time) error {
+	for _, work := range recent {
+		if err := within("area of a day in m²", work.AreaM2, 0, maxAreaM2); err != nil {
+			return err
+		}
+		if calendarDay(now).Before(calendarDay(work.Day)) {
+			return outOfOrder("now", now, "a day's work", work.Day)
+		}
+	}
+	return nil
 }
 
 // pace is what a lab does in a day, by groups of weekdays that go together.
@@ -124,30 +154,48 @@ func (p *pace) learn(days []time.Time, areas map[time.Time]float64) {
 	p.variance = max(squares/float64(max(1, p.days-groups)), FilmUnitArea*total/float64(max(1, p.days)))
 }
 
-// runOut walks ahead day by day until the area is used: in the mean, and at the
-// fast and the slow end of what the scatter allows.
+// ahead walks day by day through what is to come.
+func (p pace) ahead(now time.Time, days int) iter.Seq[WorkAhead] {
+	return func(yield func(WorkAhead) bool) {
+		var ahead [7]float64 // days ahead in each group
+		work := WorkAhead{Day: calendarDay(now)}
+		for i := range days {
+			group := p.group[work.Day.Weekday()]
+			share := 1.0
+			if i == 0 {
+				share = p.restOfToday(group)
+			}
+			work.M2 += share * p.mean[group]
+			ahead[group] += share
+			half := eightInTen * math.Sqrt(p.variance*scatter(ahead, p.seen))
+			// What has run never becomes less.
+			work.LowM2 = max(work.LowM2, work.M2-half)
+			work.HighM2 = max(work.HighM2, work.M2+half)
+			if !yield(work) {
+				return
+			}
+			work.Day = work.Day.AddDate(0, 0, 1)
+		}
+	}
+}
+
+// runOut walks ahead until the area is used: in the mean, and at the fast and
+// the slow end of what the scatter allows.
 func (p pace) runOut(leftM2 float64, now time.Time) Forecast {
 	var forecast Forecast
-	var ahead [7]float64 // days ahead in each group
-	used, day := 0.0, calendarDay(now)
-	for i := 0; i < horizonDays && forecast.Latest.IsZero(); i++ {
-		group := p.group[day.Weekday()]
-		share := 1.0
-		if i == 0 {
-			share = p.restOfToday(group)
-		}
-		used += share * p.mean[group]
-		ahead[group] += share
-		half := eightInTen * math.Sqrt(p.variance*scatter(ahead, p.seen))
+	enough := leftM2 * (1 - shareError)
+	for work := range p.ahead(now, horizonDays) {
 		for _, end := range []struct {
 			day  *time.Time
 			used float64
-		}{{&forecast.Earliest, used + half}, {&forecast.Date, used}, {&forecast.Latest, used - half}} {
-			if end.day.IsZero() && end.used >= leftM2*(1-shareError) {
-				*end.day = day
+		}{{&forecast.Earliest, work.HighM2}, {&forecast.Date, work.M2}, {&forecast.Latest, work.LowM2}} {
+			if end.day.IsZero() && end.used >= enough {
+				*end.day = work.Day
 			}
 		}
-		day = day.AddDate(0, 0, 1)
+		if !forecast.Latest.IsZero() {
+			break
+		}
 	}
 	return forecast
 }

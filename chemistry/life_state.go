@@ -53,11 +53,15 @@ func Assess(solution Solution, fill Fill, now time.Time) (State, error) {
 		return State{}, err
 	}
 	state := State{Cautions: Cautions(solution.Family)}
-	state.addFilm(solution, fill)
-	state.addCapacity(solution, fill)
+	w := newWear(solution, fill.VolumeML)
+	for _, pass := range fill.Through {
+		w.take(pass)
+	}
+	state.addFilm(w)
+	state.addCapacity(w)
 	state.addUpkeep(solution, fill, now)
-	state.addBromide(solution, fill)
-	if until := keepsUntil(solution.Keeping, fill.Storage, fill.mixed()); !until.IsZero() {
+	state.addBromide(w)
+	if until := KeepsUntil(solution.Keeping, fill.Storage, fill.mixed()); !until.IsZero() {
 		state.KeepsUntil = until
 		state.KeepingUsed = now.Sub(fill.mixed()).Seconds() / until.Sub(fill.mixed()).Seconds()
 	}
@@ -73,17 +77,13 @@ func Assess(solution Solution, fill Fill, now time.Time) (State, error) {
 	return state, state.addForecast(solution, fill, now)
 }
 
-// addFilm sums the film and the replenisher.
-func (s *State) addFilm(solution Solution, fill Fill) {
-	for _, pass := range fill.Through {
-		s.AreaM2 += pass.AreaM2
-		s.ReplenisherAddedML += pass.ReplenisherML
-		s.ReplenisherCalledML += solution.CalledForML(pass.AreaM2, pass.Push)
-	}
-	s.Turnovers = s.ReplenisherAddedML / fill.VolumeML
-	if due := s.ReplenisherCalledML - s.ReplenisherAddedML; due > shareError*s.ReplenisherCalledML {
-		s.ReplenisherDueML = due
-	}
+// addFilm says what went through and what was added for it.
+func (s *State) addFilm(w wear) {
+	s.AreaM2 = w.areaM2
+	s.ReplenisherAddedML = w.addedML
+	s.ReplenisherCalledML = w.calledML
+	s.ReplenisherDueML = w.dueML()
+	s.Turnovers = w.addedML / w.volumeML
 }
 
 // CalledForML is the replenisher in mL that film calls for; none where the
@@ -95,24 +95,18 @@ func (s Solution) CalledForML(areaM2 float64, push Stops) float64 {
 	return s.Replenisher.ml(s.Family, areaM2, push)
 }
 
-// addCapacity works out what is left. Film that replenisher has made up for
-// does not count against the capacity of a replenished fill.
-func (s *State) addCapacity(solution Solution, fill Fill) {
-	litres := fill.VolumeML / 1000
-	if solution.Use == Reused {
-		s.TimePercent = solution.TimePercentPerRoll * s.AreaM2 / FilmUnitArea / litres
+// addCapacity works out what is left.
+func (s *State) addCapacity(w wear) {
+	if w.solution.Use == Reused {
+		s.TimePercent = w.solution.TimePercentPerRoll * s.AreaM2 / FilmUnitArea / (w.volumeML / 1000)
 	}
-	s.CapacityM2 = solution.CapacityM2PerL * litres
+	s.CapacityM2 = w.capacityM2()
 	if s.CapacityM2 == 0 {
 		return
 	}
-	counted := s.AreaM2
-	if rate := solution.Replenisher.MLPerM2; solution.Use == Replenished && rate > 0 {
-		counted = s.ReplenisherDueML / rate
-	}
-	s.CapacityUsed = counted / s.CapacityM2
-	if solution.Use != OneShot || s.AreaM2 == 0 {
-		s.AreaLeftM2 = max(0, s.CapacityM2-counted)
+	s.CapacityUsed = w.capacityUsed()
+	if w.solution.Use != OneShot || s.AreaM2 == 0 {
+		s.AreaLeftM2 = max(0, s.CapacityM2-w.countedM2())
 	}
 }
 
@@ -141,20 +135,15 @@ func (s *State) addUpkeep(solution Solution, fill Fill, now time.Time) {
 	s.LowUse = called < idleShare*fill.VolumeML*lowUseDays/2
 }
 
-// addBromide carries the bromide through every pass with the replenisher that
-// was really added.
-func (s *State) addBromide(solution Solution, fill Fill) {
-	figures := solution.Bromide
+// addBromide says how much bromide film has brought, and where it tends.
+func (s *State) addBromide(w wear) {
+	figures := w.solution.Bromide
 	if figures == (BromideFigures{}) {
 		return
 	}
 	s.BromideKnown = true
-	s.BromideGPerL = figures.StartGPerL
-	for _, pass := range fill.Through {
-		released := figures.ReleasedMGPerRoll * pass.AreaM2 / FilmUnitArea
-		s.BromideGPerL = bleed(s.BromideGPerL, fill.VolumeML, released, pass.ReplenisherML, 1, figures.ReplenisherGPerL)
-	}
-	if perRoll := solution.CalledForML(FilmUnitArea, 0); perRoll > 0 {
+	s.BromideGPerL = w.bromideGPerL
+	if perRoll := w.solution.CalledForML(FilmUnitArea, 0); perRoll > 0 {
 		s.BromideSteadyGPerL = figures.ReplenisherGPerL + figures.ReleasedMGPerRoll/perRoll
 		s.BromideSteadyShare = 1
 		if way := s.BromideSteadyGPerL - figures.StartGPerL; way != 0 {
@@ -163,24 +152,30 @@ func (s *State) addBromide(solution Solution, fill Fill) {
 	}
 }
 
-// addForecast foretells when the fill runs out, by capacity or by keeping. Of a
-// replenished fill only that share of the work counts which was not made up for.
+// RunsThroughM2 is the film that still runs through before the capacity is
+// used; infinite where nothing limits it. Of a replenished fill only that share
+// of the work counts which was not made up for.
+func (s State) RunsThroughM2(solution Solution) float64 {
+	switch {
+	case s.Verdict == Exhausted:
+		return 0
+	case s.CapacityM2 == 0:
+		return math.Inf(1)
+	case solution.Use != Replenished || solution.Replenisher.MLPerM2 == 0:
+		return s.AreaLeftM2
+	case s.ReplenisherDueML > 0:
+		return s.AreaLeftM2 * s.ReplenisherCalledML / s.ReplenisherDueML
+	}
+	return math.Inf(1)
+}
+
+// addForecast foretells when the fill runs out, by capacity or by keeping.
 func (s *State) addForecast(solution Solution, fill Fill, now time.Time) error {
 	work := fill.Recent
 	if work == nil {
 		work = fill.daysWork(now)
 	}
-	left := math.Inf(1)
-	switch {
-	case s.Verdict == Exhausted:
-		left = 0
-	case s.CapacityM2 == 0:
-	case solution.Use != Replenished || solution.Replenisher.MLPerM2 == 0:
-		left = s.AreaLeftM2
-	case s.ReplenisherDueML > 0:
-		left = s.AreaLeftM2 * s.ReplenisherCalledML / s.ReplenisherDueML
-	}
 	var err error
-	s.RunsOut, err = ForecastRunOut(work, left, now, s.KeepsUntil)
+	s.RunsOut, err = ForecastRunOut(work, s.RunsThroughM2(solution), now, s.KeepsUntil)
 	return err
 }
