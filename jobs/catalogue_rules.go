@@ -35,6 +35,8 @@ func CheckSolution(s Solution, c Catalogue) (Solution, error) {
 			break
 		}
 	}
+	wrong.tanksOf(s, c)
+	s = wrong.recipe(s)
 	return s, wrong.err("this solution cannot be saved")
 }
 
@@ -44,7 +46,7 @@ func (s Stock) uses(solution SolutionID) bool {
 }
 
 // CheckLine checks a line and returns it as it is kept.
-func CheckLine(l Line) (Line, error) {
+func CheckLine(l Line, c Catalogue) (Line, error) {
 	var wrong fieldErrors
 	l.Name = strings.TrimSpace(l.Name)
 	wrong.name("name", l.Name)
@@ -74,6 +76,7 @@ func CheckLine(l Line) (Line, error) {
 			wrong.add(field, "a roll of %s cannot fill %d units, allowed are 1 to the line's %d", format, units, l.Capacity)
 		}
 	}
+	wrong.tanks(l, c)
 	return l, wrong.err("this line cannot be saved")
 }
 

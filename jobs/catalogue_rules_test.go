@@ -124,7 +124,7 @@ func TestCheckLine(t *testing.T) {
 		t.Run(test.name, func(t *testing.T) {
 			line := c.Lines[drum]
 			test.change(&line)
-			_, err := CheckLine(line)
+			_, err := CheckLine(line, c)
 			wantFields(t, err, test.fields...)
 		})
 	}

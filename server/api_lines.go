@@ -63,6 +63,7 @@ func (a apiCalls) saveLine(ctx context.Context, id jobs.LineID, sent api.LineInp
 	line := jobs.Line{
 		ID: id, Name: sent.Name, Capacity: sent.Capacity, Takes: map[chemistry.Format]int{}, Turnaround: sent.TurnaroundS,
 		Rotary: sent.Rotary, Active: or(sent.Active, true), Version: sent.Version,
+		Tanks: catalogue.Lines[id].Tanks,
 		Runs: each(sent.Runs, func(r api.LineProcess) jobs.LineProcess {
 			return jobs.LineProcess{Process: r.Process, Variant: r.Variant}
 		}),

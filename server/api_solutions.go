@@ -66,9 +66,10 @@ func (a apiCalls) saveSolution(ctx context.Context, id jobs.SolutionID, sent api
 	if _, err := entry(catalogue.Solutions, id, "solution"); err != nil {
 		return jobs.Solution{}, err
 	}
-	return a.services.Catalogue.SaveSolution(ctx, by(ctx), jobs.Solution{
-		ID: id, Name: sent.Name, Process: sent.Process, Family: sent.Family, Use: sent.Use, TempC: sent.TempC,
-		PerRollPercent: sent.PerRollPercent, CapacityM2PerL: sent.CapacityM2PerL, B: sent.B, PushFactor: sent.PushFactor,
-		Active: or(sent.Active, true), Version: sent.Version,
-	})
+	solution := catalogue.Solutions[id]
+	solution.Name, solution.Process, solution.Family, solution.Use = sent.Name, sent.Process, sent.Family, sent.Use
+	solution.TempC, solution.PerRollPercent, solution.CapacityM2PerL = sent.TempC, sent.PerRollPercent, sent.CapacityM2PerL
+	solution.B, solution.PushFactor = sent.B, sent.PushFactor
+	solution.Active, solution.Version = or(sent.Active, true), sent.Version
+	return a.services.Catalogue.SaveSolution(ctx, by(ctx), solution)
 }

@@ -45,28 +45,29 @@ func (p linePages) blank(c echo.Context) error {
 }
 
 func (p linePages) form(c echo.Context) error {
-	line, err := p.find(c)
+	line, _, err := p.find(c)
 	if err != nil {
 		return err
 	}
 	return p.showForm(c, line, newTypedForm(lineFormOf(line), faults{}))
 }
 
-// find returns the line in the address; the zero one for a new one.
-func (p linePages) find(c echo.Context) (jobs.Line, error) {
+// find returns the line in the address, the zero one for a new one, and the
+// catalogue.
+func (p linePages) find(c echo.Context) (jobs.Line, jobs.Catalogue, error) {
 	id, err := entryKey(c)
-	if err != nil || id == 0 {
-		return jobs.Line{}, err
+	if err != nil {
+		return jobs.Line{}, jobs.Catalogue{}, err
 	}
 	catalogue, err := p.services.Catalogue.Catalogue(c.Request().Context())
-	if err != nil {
-		return jobs.Line{}, err
+	if err != nil || id == 0 {
+		return jobs.Line{}, catalogue, err
 	}
 	line, ok := catalogue.Lines[jobs.LineID(id)]
 	if !ok {
-		return line, jobs.Errorf(jobs.NotFound, "There is no such line.")
+		return line, catalogue, jobs.Errorf(jobs.NotFound, "There is no such line.")
 	}
-	return line, nil
+	return line, catalogue, nil
 }
 
 func (p linePages) save(c echo.Context) error {
@@ -75,21 +76,21 @@ func (p linePages) save(c echo.Context) error {
 		return err
 	}
 	form.complete()
-	was, err := p.find(c)
+	was, catalogue, err := p.find(c)
 	if err != nil {
 		return err
 	}
 	var wrong faults
 	line, rename := form.line(&wrong)
-	line.ID = was.ID
+	line.ID, line.Tanks = was.ID, was.Tanks
 	if len(wrong.list) > 0 {
-		_, err := jobs.CheckLine(line)
+		_, err := jobs.CheckLine(line, catalogue)
 		wrong.also(err, rename)
 		return p.showForm(c, was, newTypedForm(form, wrong))
 	}
 	saved, err := p.services.Catalogue.SaveLine(c.Request().Context(), actorOf(c), line)
 	if jobs.CodeOf(err) == jobs.Stale {
-		now, err := p.find(c)
+		now, _, err := p.find(c)
 		if err != nil {
 			return err
 		}

@@ -79,8 +79,7 @@ func (p solutionPages) save(c echo.Context) error {
 		return err
 	}
 	var wrong faults
-	solution := form.solution(&wrong)
-	solution.ID = was.ID
+	solution := form.solution(was, &wrong)
 	if len(wrong.list) > 0 {
 		_, err := jobs.CheckSolution(solution, catalogue)
 		wrong.also(err, asNamed)
@@ -128,17 +127,17 @@ func solutionFormOf(s jobs.Solution) solutionForm {
 	}
 }
 
-// solution turns what was typed into a recipe.
-func (f solutionForm) solution(wrong *faults) jobs.Solution {
-	solution := jobs.Solution{
-		Version: versionOf(f.Version), Name: f.Name, Process: chemistry.Process(f.Process),
-		Family: chemistry.SolutionFamily(f.Family), Use: chemistry.UseMode(f.Use), Active: f.Active,
-		PerRollPercent: measure(f.PerRoll, "per_roll_percent", wrong),
-		CapacityM2PerL: capacity(f.Capacity, "capacity_m2_per_l", wrong),
-		B:              measure(f.B, "b", wrong),
-		PushFactor:     measure(f.PushFactor, "push_factor", wrong),
-		TempC:          bathTemp(f.TempC, "temp_c", wrong),
-	}
+// solution turns what was typed into the recipe that was.
+func (f solutionForm) solution(was jobs.Solution, wrong *faults) jobs.Solution {
+	solution := was
+	solution.Version, solution.Name, solution.Active = versionOf(f.Version), f.Name, f.Active
+	solution.Process, solution.Family = chemistry.Process(f.Process), chemistry.SolutionFamily(f.Family)
+	solution.Use = chemistry.UseMode(f.Use)
+	solution.PerRollPercent = measure(f.PerRoll, "per_roll_percent", wrong)
+	solution.CapacityM2PerL = capacity(f.Capacity, "capacity_m2_per_l", wrong)
+	solution.B = measure(f.B, "b", wrong)
+	solution.PushFactor = measure(f.PushFactor, "push_factor", wrong)
+	solution.TempC = bathTemp(f.TempC, "temp_c", wrong)
 	for _, one := range []struct{ field, value, what string }{
 		{"process", f.Process, "the process"}, {"family", f.Family, "what it does"}, {"use", f.Use, "how it is used"},
 	} {

@@ -25,6 +25,10 @@ func TestEveryChangeOfTheCatalogueIsSeen(t *testing.T) {
 		"DELETE FROM line_processes WHERE process = 'E-6'",
 		"INSERT INTO tested_times (process, push_sixths, seconds, source) VALUES ('C-41', 6, 230, 'our strips')",
 		"TRUNCATE tested_times",
+		"INSERT INTO solution_parts (solution_id, preparation, place, name, amount_per_l, unit) VALUES (1, 'working', 0, 'Part A', 90, 'g')",
+		"INSERT INTO solution_keeping (solution_id, place, storage, months, days) VALUES (1, 0, 'open tank', 1, 0)",
+		"INSERT INTO line_tanks (line_id, solution_id, volume_ml) VALUES (1, 1, 1500)",
+		"UPDATE line_tanks SET volume_ml = 2000",
 	} {
 		lab.exec(change)
 		after := lab.readCatalogue()

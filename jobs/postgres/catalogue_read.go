@@ -28,17 +28,6 @@ func queueLab(batch *pgx.Batch, c *jobs.Catalogue) {
 	})
 }
 
-func queueSolutions(batch *pgx.Batch, c *jobs.Catalogue) {
-	queueEach(batch, `SELECT id, name, process, family, use_mode, temp_c, per_roll_percent, capacity_m2_per_l, b,
-		push_factor, active, version FROM solutions`, func(row pgx.CollectableRow) error {
-		var s jobs.Solution
-		err := row.Scan(&s.ID, &s.Name, &s.Process, &s.Family, &s.Use, &s.TempC, &s.PerRollPercent, &s.CapacityM2PerL,
-			&s.B, &s.PushFactor, &s.Active, &s.Version)
-		c.Solutions[s.ID] = s
-		return err
-	})
-}
-
 func queueStocks(batch *pgx.Batch, c *jobs.Catalogue) {
 	queueEach(batch, `SELECT id, name, process, kind, remjet, balance, iso_daylight, iso_tungsten, max_push_sixths,
 		max_pull_sixths, unforgiving, dx, coalesce(solution_id, 0), active, version FROM stocks`,
@@ -103,6 +92,19 @@ func queueLines(batch *pgx.Batch, c *jobs.Catalogue) {
 			c.Lines[id] = line
 			return err
 		})
+	queueEach(batch, "SELECT line_id, solution_id, volume_ml, storage FROM line_tanks", func(row pgx.CollectableRow) error {
+		var id jobs.LineID
+		var solution jobs.SolutionID
+		var tank jobs.LineTank
+		err := row.Scan(&id, &solution, &tank.VolumeML, &tank.Storage)
+		line := c.Lines[id]
+		if line.Tanks == nil {
+			line.Tanks = map[jobs.SolutionID]jobs.LineTank{}
+		}
+		line.Tanks[solution] = tank
+		c.Lines[id] = line
+		return err
+	})
 	queueEach(batch, "SELECT line_id, format, units FROM line_takes", func(row pgx.CollectableRow) error {
 		var id jobs.LineID
 		var format chemistry.Format

@@ -2,6 +2,7 @@ package postgres
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 
 	"github.com/jackc/pgx/v5"
@@ -35,7 +36,7 @@ func (s *CatalogueStore) SaveSolution(ctx context.Context, by jobs.Actor, soluti
 		if err != nil {
 			return err
 		}
-		if saved, err = t.saveSolution(ctx, wanted); err != nil {
+		if saved, err = t.saveSolution(ctx, by, wanted); err != nil {
 			return err
 		}
 		return t.addEvents(ctx, jobs.Event{By: by, Kind: "save solution", Why: saved.Name})
@@ -43,24 +44,54 @@ func (s *CatalogueStore) SaveSolution(ctx context.Context, by jobs.Actor, soluti
 	return saved, err
 }
 
-func (t tx) saveSolution(ctx context.Context, s jobs.Solution) (saved jobs.Solution, err error) {
-	values := []any{s.Name, s.Process, s.Family, s.Use, s.TempC, s.PerRollPercent, s.CapacityM2PerL, s.B, s.PushFactor, s.Active}
-	const columns = "(name, process, family, use_mode, temp_c, per_roll_percent, capacity_m2_per_l, b, push_factor, active)"
-	const places = "($1, $2, $3, $4, $5, $6, $7, $8, $9, $10)"
+func (t tx) saveSolution(ctx context.Context, by jobs.Actor, s jobs.Solution) (saved jobs.Solution, err error) {
+	values := []any{s.Name, s.Process, s.Family, s.Use, s.TempC, s.PerRollPercent, s.CapacityM2PerL, s.B, s.PushFactor, s.Active,
+		s.Replenisher.MLPerM2, s.Replenisher.PushFactor, s.MinimumMLPerRoll, s.Bromide.ReleasedMGPerRoll,
+		s.Bromide.ReplenisherGPerL, s.Bromide.StartGPerL, s.CostPerL, s.ReplenisherCostPerL}
+	const columns = `(name, process, family, use_mode, temp_c, per_roll_percent, capacity_m2_per_l, b, push_factor, active,
+		replenish_ml_per_m2, replenish_push_factor, minimum_ml_per_roll, bromide_release_mg,
+		bromide_replenisher_g_per_l, bromide_start_g_per_l, cost_per_l, replenisher_cost_per_l)`
+	const places = "($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18)"
 	if s.ID == 0 {
 		s.ID, s.Version, err = addEntry[jobs.SolutionID](ctx, t, "INSERT INTO solutions "+columns+" VALUES "+places, values)
 	} else {
-		s.Version, err = t.changeEntry(ctx, "UPDATE solutions SET "+columns+" = "+places+", version = version + 1 WHERE id = $11 AND version = $12",
+		s.Version, err = t.changeEntry(ctx, "UPDATE solutions SET "+columns+" = "+places+", version = version + 1 WHERE id = $19 AND version = $20",
 			append(values, s.ID, s.Version), "solution", s.Name)
 	}
-	return s, err
+	if err != nil {
+		return jobs.Solution{}, err
+	}
+	return s, t.saveRecipe(ctx, by, s)
+}
+
+// saveRecipe keeps what a solution is mixed from and how long it keeps, and the
+// whole recipe as the version that it is now.
+func (t tx) saveRecipe(ctx context.Context, by jobs.Actor, s jobs.Solution) error {
+	recipe, err := json.Marshal(s)
+	if err != nil {
+		return err
+	}
+	batch := &pgx.Batch{}
+	batch.Queue("DELETE FROM solution_parts WHERE solution_id = $1", s.ID)
+	batch.Queue("DELETE FROM solution_keeping WHERE solution_id = $1", s.ID)
+	for i, part := range s.Parts {
+		batch.Queue(`INSERT INTO solution_parts (solution_id, preparation, place, name, amount_per_l, unit, acid)
+			VALUES ($1, $2, $3, $4, $5, $6, $7)`, s.ID, part.Preparation, i, part.Name, part.AmountPerL, part.Unit, part.Acid)
+	}
+	for i, keeping := range s.Keeping {
+		batch.Queue(`INSERT INTO solution_keeping (solution_id, place, storage, months, days, source)
+			VALUES ($1, $2, $3, $4, $5, $6)`, s.ID, i, keeping.Storage, keeping.Months, keeping.Days, keeping.Source.Text)
+	}
+	batch.Queue("INSERT INTO solution_versions (solution_id, version, at, by_name, recipe) VALUES ($1, $2, $3, $4, $5)",
+		s.ID, s.Version, t.now, by.Name, recipe)
+	return t.SendBatch(ctx, batch).Close()
 }
 
 // SaveLine adds or changes a line.
 func (s *CatalogueStore) SaveLine(ctx context.Context, by jobs.Actor, line jobs.Line) (jobs.Line, error) {
 	var saved jobs.Line
-	err := s.db.changeCatalogue(ctx, func(t tx, _ jobs.Catalogue) error {
-		wanted, err := jobs.CheckLine(line)
+	err := s.db.changeCatalogue(ctx, func(t tx, c jobs.Catalogue) error {
+		wanted, err := jobs.CheckLine(line, c)
 		if err != nil {
 			return err
 		}
@@ -88,12 +119,17 @@ func (t tx) saveLine(ctx context.Context, l jobs.Line) (saved jobs.Line, err err
 	batch := &pgx.Batch{}
 	batch.Queue("DELETE FROM line_processes WHERE line_id = $1", l.ID)
 	batch.Queue("DELETE FROM line_takes WHERE line_id = $1", l.ID)
+	batch.Queue("DELETE FROM line_tanks WHERE line_id = $1", l.ID)
 	for _, run := range l.Runs {
 		batch.Queue("INSERT INTO line_processes (line_id, process, variant) VALUES ($1, $2, $3)", l.ID, run.Process, run.Variant)
 	}
 	for format, units := range l.Takes {
 		// The key of a format is its plain text; its String is for print.
 		batch.Queue("INSERT INTO line_takes (line_id, format, units) VALUES ($1, $2, $3)", l.ID, string(format), units)
+	}
+	for solution, tank := range l.Tanks {
+		batch.Queue("INSERT INTO line_tanks (line_id, solution_id, volume_ml, storage) VALUES ($1, $2, $3, $4)",
+			l.ID, solution, tank.VolumeML, tank.Storage)
 	}
 	return l, t.SendBatch(ctx, batch).Close()
 }
