@@ -37,9 +37,9 @@ func (k Keeping) check() error {
 	)
 }
 
-// keepsUntil returns the earliest end among the entries for a kind of storage;
+// KeepsUntil returns the earliest end among the entries for a kind of storage;
 // the zero time where none speaks of it.
-func keepsUntil(entries []Keeping, storage Storage, mixed time.Time) time.Time {
+func KeepsUntil(entries []Keeping, storage Storage, mixed time.Time) time.Time {
 	var end time.Time
 	for _, entry := range entries {
 		if entry.Storage != "" && entry.Storage != storage {

@@ -51,14 +51,6 @@ type FillService interface {
 	DumpFill(ctx context.Context, by Actor, id FillID, dump Dump) (Fill, error)
 }
 
-// Pour is a fresh fill that somebody wants to record.
-type Pour struct {
-	Solution SolutionID
-	Line     LineID
-	VolumeML int
-	Mix      MixID // 0 where it is not on record
-}
-
 // Dump says how something goes to waste.
 type Dump struct {
 	Reason    string

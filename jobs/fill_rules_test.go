@@ -33,7 +33,7 @@ func TestCheckPour(t *testing.T) {
 		{"another process", mqBorax, drum, 1000, Refused},
 		{"out of use", colourBleach, drum, 1000, Refused},
 	} {
-		if err := w.CheckPour(Pour{Solution: test.solution, Line: test.line, VolumeML: test.volume}, Mix{}); CodeOf(err) != test.want {
+		if err := w.CheckPour(Pour{Solution: test.solution, Line: test.line, VolumeML: test.volume}, Mix{}, monday); CodeOf(err) != test.want {
 			t.Errorf("%s: got %v, want %q", test.name, err, test.want)
 		}
 	}
@@ -109,7 +109,7 @@ func TestAFillComesFromItsMix(t *testing.T) {
 		{"larger than the tank", mqBorax, 1001, Mix{ID: 7, Solution: mqBorax, Preparation: Working, LeftML: 5000}, Invalid},
 	} {
 		pour := Pour{Solution: test.solution, Line: handTanks, VolumeML: test.ml, Mix: 7}
-		if err := w.CheckPour(pour, test.mix); CodeOf(err) != test.want {
+		if err := w.CheckPour(pour, test.mix, monday); CodeOf(err) != test.want {
 			t.Errorf("%s: got %v, want %q", test.name, err, test.want)
 		}
 	}

@@ -68,7 +68,7 @@ func (p chemistryPages) showPour(c echo.Context, form pourForm, wrong faults) er
 	solution := catalogue.Solutions[jobs.SolutionID(key(form.Solution, "solution", &wrong))]
 	// The volume is asked after line and solution: any will do until then.
 	asked := form.Line != "" && form.Solution != ""
-	unfit := catalogue.CheckPour(jobs.Pour{Solution: solution.ID, Line: line.ID, VolumeML: jobs.MinVolumeML}, jobs.Mix{})
+	unfit := catalogue.CheckPour(jobs.Pour{Solution: solution.ID, Line: line.ID, VolumeML: jobs.MinVolumeML}, jobs.Mix{}, p.options.Now())
 	if found, ok := faultsOf(unfit); ok && asked && len(wrong.list) == 0 {
 		wrong = found
 	}

@@ -3,6 +3,7 @@ package postgres
 import (
 	"context"
 	"fmt"
+	"strings"
 	"time"
 
 	"github.com/jackc/pgx/v5"
@@ -112,7 +113,7 @@ func (s *FillStore) PourFill(ctx context.Context, by jobs.Actor, pour jobs.Pour)
 		if err != nil {
 			return err
 		}
-		if err := c.CheckPour(pour, from); err != nil {
+		if err := c.CheckPour(pour, from, t.now); err != nil {
 			return err
 		}
 		recipe := from.Recipe
@@ -132,9 +133,11 @@ func (s *FillStore) PourFill(ctx context.Context, by jobs.Actor, pour jobs.Pour)
 		if poured, err = t.fill(ctx, id); err != nil {
 			return err
 		}
-		return t.addEvents(ctx, jobs.Event{
-			By: by, Kind: "pour", Fill: id, Why: fmt.Sprintf("%d mL of %s into %s", pour.VolumeML, poured.SolutionName, poured.LineName),
-		})
+		why := fmt.Sprintf("%d mL of %s into %s", pour.VolumeML, poured.SolutionName, poured.LineName)
+		if override := strings.TrimSpace(pour.Override); override != "" {
+			why += ", although the mix was too old: " + override
+		}
+		return t.addEvents(ctx, jobs.Event{By: by, Kind: "pour", Fill: id, Why: why})
 	})
 	return poured, err
 }
