@@ -170,6 +170,8 @@ CREATE INDEX ledger_fill ON ledger (fill_id, id) WHERE fill_id IS NOT NULL;
 CREATE INDEX ledger_container ON ledger (container_id, id) WHERE container_id IS NOT NULL;
 CREATE INDEX ledger_move ON ledger (move);
 CREATE INDEX ledger_batch ON ledger (batch_id) WHERE batch_id IS NOT NULL;
+-- What went where in one act.
+CREATE INDEX ledger_move ON ledger (move);
 
 CREATE TRIGGER ledger_append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON ledger
     FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
@@ -274,6 +276,9 @@ CREATE TABLE strip_releases (
 CREATE TRIGGER strip_releases_append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON strip_releases
     FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
 
+-- Film is traced from a strip by when it was developed.
+CREATE INDEX batches_started ON batches (line_id, started_at) WHERE started_at IS NOT NULL;
+
 -- Rolls that somebody has to look at because of what went wrong in a tank.
 CREATE TABLE inspections (
     id       bigint GENERATED ALWAYS AS IDENTITY PRIMARY KEY,
@@ -285,8 +290,10 @@ CREATE TABLE inspections (
     why      text NOT NULL CHECK (why <> ''),
     done_at  timestamptz,
     done_by  text NOT NULL DEFAULT '',
+    outcome  text NOT NULL DEFAULT '' CHECK (outcome IN ('', 'good', 'spoiled', 'let go')),
     finding  text NOT NULL DEFAULT '',
-    CHECK ((done_at IS NULL) = (finding = ''))
+    CHECK ((done_at IS NULL) = (finding = '')),
+    CHECK ((done_at IS NULL) = (outcome = ''))
 );
 
 -- A roll is marked once for a cause, however often somebody asks.
