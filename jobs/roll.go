@@ -95,6 +95,7 @@ type Roll struct {
 	Answer    string // the last answer
 	Reason    string // why it was spoiled or cancelled
 	Tracking  string // how it left: a carrier's reference, or "" when collected
+	Inspect   bool   // somebody has to look at it, and write what was found, before it leaves
 	Version   int    // goes up with every change
 }
 

@@ -13,10 +13,13 @@ type RollMove struct {
 func (r Roll) Move() *RollMove { return &RollMove{Roll: r} }
 
 // To moves the roll to a state: WrongState when its present one does not allow
-// it.
+// it, Refused when somebody has to look at the roll first.
 func (m *RollMove) To(next RollState, kind, why string) error {
 	if !m.Roll.State.CanBecome(next) {
 		return Errorf(WrongState, "roll %s is %s; it cannot become %s", m.Roll.Label(), m.Roll.State, next)
+	}
+	if err := m.Roll.checkInspected(next); err != nil {
+		return err
 	}
 	m.Events = append(m.Events, Event{Kind: kind, Roll: m.Roll.ID, From: string(m.Roll.State), To: string(next), Why: why})
 	m.Roll.State = next

@@ -15,14 +15,14 @@ import (
 const rollColumns = `r.id, r.order_id, r.position, coalesce(r.twin_check, ''), r.stock_id, r.process, r.remjet,
 	coalesce(r.solution_id, 0), r.format, r.exposures, r.light, r.filter, r.ei, r.push_sixths, r.note, r.reading, r.confirm,
 	r.cut_and_sleeve, r.scan, r.return_negatives, r.state, r.since, r.due_at, r.question, r.answer, r.reason, r.tracking,
-	r.version`
+	EXISTS (SELECT FROM inspections i WHERE i.roll_id = r.id AND i.done_at IS NULL), r.version`
 
 // rollPlaces is where the columns of a roll go.
 func rollPlaces(r *jobs.Roll) []any {
 	return []any{&r.ID, &r.Order, &r.Position, &r.TwinCheck, &r.Stock, &r.Process, &r.Remjet, &r.Solution, &r.Format,
 		&r.Exposures, &r.Light, &r.Filter, &r.EI, &r.Push, &r.Note, &r.Reading, &r.Confirm, &r.Service.CutAndSleeve,
 		&r.Service.Scan, &r.Service.ReturnNegatives, &r.State, &r.Since, &r.Due, &r.Question, &r.Answer, &r.Reason,
-		&r.Tracking, &r.Version}
+		&r.Tracking, &r.Inspect, &r.Version}
 }
 
 func scanRoll(row pgx.CollectableRow) (jobs.Roll, error) {

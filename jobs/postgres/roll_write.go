@@ -19,22 +19,27 @@ func (t tx) saveRoll(ctx context.Context, before, after jobs.Roll) (jobs.Roll, e
 		solution_id = nullif($8::bigint, 0), format = $9, exposures = $10, ei = $11, push_sixths = $12, reading = $13,
 		confirm = $14, state = $15, since = $16, question = $17, answer = $18, reason = $19, tracking = $20,
 		version = version + 1
-		WHERE id = $1 AND state = $2 AND version = $3 RETURNING version`,
+		WHERE id = $1 AND state = $2 AND version = $3 AND ($15 NOT IN ('ready', 'delivered')
+			OR NOT EXISTS (SELECT FROM inspections i WHERE i.roll_id = $1 AND i.done_at IS NULL)) RETURNING version`,
 		before.ID, string(before.State), before.Version, after.TwinCheck, after.Stock, string(after.Process),
 		string(after.Remjet), int64(after.Solution), string(after.Format), after.Exposures, after.EI, int(after.Push),
 		after.Reading, after.Confirm, string(after.State), after.Since, after.Question, after.Answer, after.Reason,
 		after.Tracking).Scan(&after.Version)
 	if errors.Is(err, pgx.ErrNoRows) {
-		return jobs.Roll{}, t.staleRoll(ctx, before.ID)
+		return jobs.Roll{}, t.staleRoll(ctx, before)
 	}
 	return after, err
 }
 
-// staleRoll tells where a roll is that somebody else has moved.
-func (t tx) staleRoll(ctx context.Context, id jobs.RollID) error {
-	view, err := oneRollView(ctx, t, "WHERE r.id = $1", id)
+// staleRoll tells where a roll is that somebody else has moved, or marked for
+// inspection.
+func (t tx) staleRoll(ctx context.Context, before jobs.Roll) error {
+	view, err := oneRollView(ctx, t, "WHERE r.id = $1", before.ID)
 	if err != nil {
 		return err
+	}
+	if view.Version == before.Version {
+		return view.InspectFirst()
 	}
 	catalogue, err := t.catalogue(ctx)
 	if err != nil {
