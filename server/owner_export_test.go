@@ -16,7 +16,7 @@ func StockThroughForm(stock jobs.Stock) (jobs.Stock, error) {
 // SolutionThroughForm puts a solution into its form and reads it back.
 func SolutionThroughForm(solution jobs.Solution) (jobs.Solution, error) {
 	var wrong faults
-	back := solutionFormOf(solution).solution(&wrong)
+	back := solutionFormOf(solution).solution(jobs.Solution{}, &wrong)
 	back.ID = solution.ID
 	return back, wrong.err()
 }
