@@ -103,6 +103,17 @@ func nextSteps(result StripResult) []string {
 	return steps
 }
 
+// WithoutPattern returns the result without what its pattern suggests, for a
+// process that the published patterns, which are those of C-41, do not speak of.
+func (r StripResult) WithoutPattern() StripResult {
+	r.Suspects, r.Next = nil, nil
+	if r.Verdict != InControl {
+		plain := StripResult{Verdict: r.Verdict}
+		r.Next = append(nextSteps(plain), "Look for the cause in the manual of the process: no pattern is published here.")
+	}
+	return r
+}
+
 // ConfirmStrip compares a strip with the second one run at once, and returns the
 // signals of the second that the first gave as well, in the same parameter,
 // layer and direction. None means that the first strip itself is suspect.

@@ -188,6 +188,31 @@ func TestStripNextSteps(t *testing.T) {
 	}
 }
 
+// The patterns of Kodak CIS-254 speak of C-41: elsewhere a strip is judged, and
+// nothing is suspected.
+func TestStripWithoutPattern(t *testing.T) {
+	t.Parallel()
+	slow := judged(t, func(r *chemistry.StripReading) {
+		for layer := range r.HD {
+			r.HD[layer] -= 0.2
+		}
+	})
+	plain := slow.WithoutPattern()
+	said := strings.Join(plain.Next, "\n")
+	if len(plain.Suspects) != 0 || strings.Contains(said, "replace the developer") || strings.Contains(said, "agitation") {
+		t.Errorf("suspects %v, steps %s", plain.Suspects, said)
+	}
+	if plain.Verdict != chemistry.PastControl || !strings.HasPrefix(said, "Stop customer film") || !strings.Contains(said, "second strip") {
+		t.Errorf("%s: %s", plain.Verdict, said)
+	}
+	if len(slow.Suspects) == 0 || !slow.ReplaceDeveloper() {
+		t.Error("the result itself lost its pattern")
+	}
+	if good := judged(t, func(*chemistry.StripReading) {}).WithoutPattern(); len(good.Next) != 0 {
+		t.Errorf("a good strip asks for %v", good.Next)
+	}
+}
+
 func TestSecondStripConfirms(t *testing.T) {
 	t.Parallel()
 	fast := judged(t, func(r *chemistry.StripReading) { r.LD[0] += 0.07; r.HD[0] += 0.07 })

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"wetside/chemistry"
@@ -27,7 +28,8 @@ type tankLeft struct {
 // freshFills walks through the open and the proposed batches in the order in
 // which they are to run, and says of each what fresh fill it needs first: one
 // that finds no fill where it needs one, and one that brings a fill past its
-// capacity. After such a batch the fresh fill is counted on.
+// capacity. After such a batch the fresh fill is counted on. What the control
+// strips say against film in its line comes before that.
 func (p *proposer) freshFills(open []Batch) error {
 	tanks, err := p.developers()
 	if err != nil {
@@ -50,7 +52,11 @@ func (p *proposer) freshFills(open []Batch) error {
 	}
 	slices.SortStableFunc(all, func(a, b planned) int { return a.batch.begins().Compare(b.batch.begins()) })
 	for _, one := range all {
-		if first := p.firstFor(one.batch, tanks); first != "" && one.batch.State != BatchDeveloping {
+		first := p.firstFor(one.batch, tanks)
+		if says := p.Controls[ControlKey{one.batch.Line, one.batch.Process}].Objection; says != "" {
+			first = strings.TrimSuffix(says+"; "+first, "; ")
+		}
+		if first != "" && one.batch.State != BatchDeveloping {
 			one.said(first)
 		}
 	}
