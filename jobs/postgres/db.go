@@ -81,6 +81,7 @@ var constraintMessages = map[string]*jobs.Error{
 	"solutions_name":        jobs.InvalidField("name", "there is a solution of this name already"),
 	"lines_name":            jobs.InvalidField("name", "there is a line of this name already"),
 	"rolls_twin_check":      jobs.InvalidField("twin_check", "this twin-check number is on another roll already"),
+	"containers_name":       jobs.InvalidField("name", "there is a container of this name already"),
 	"batch_rolls_open":      jobs.Errorf(jobs.Stale, "the roll is in another batch already"),
 	"batches_running":       jobs.Errorf(jobs.WrongState, "the line is running another batch"),
 	"fills_in_use":          jobs.Errorf(jobs.WrongState, "the line still holds a fill of this solution; dump it first"),
