@@ -183,6 +183,12 @@ type CatalogueService interface {
 	SaveStock(ctx context.Context, by Actor, stock Stock) (Stock, error)
 	// SaveSolution adds or changes a solution, as SaveStock does.
 	SaveSolution(ctx context.Context, by Actor, solution Solution) (Solution, error)
+	// RecipeVersions returns a solution as it was from each change to the next,
+	// the latest first: NotFound when there is no such solution. Of what was
+	// changed before there were versions, nothing is left.
+	RecipeVersions(ctx context.Context, id SolutionID) ([]RecipeVersion, error)
+	// Recipe returns one version of a solution: NotFound when it is not kept.
+	Recipe(ctx context.Context, id SolutionID, version int) (RecipeVersion, error)
 	// SaveLine adds or changes a line, as SaveStock does.
 	SaveLine(ctx context.Context, by Actor, line Line) (Line, error)
 	// SaveTested replaces the lab's tested colour times of a process.

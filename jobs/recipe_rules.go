@@ -39,7 +39,8 @@ func (f *fieldErrors) recipe(s Solution) Solution {
 	return s
 }
 
-// keeping checks how long a solution keeps: once for a kind of storage.
+// keeping checks how long a solution keeps, once for a kind of storage, and
+// puts the best storage first.
 func (f *fieldErrors) keeping(entries []chemistry.Keeping) []chemistry.Keeping {
 	if len(entries) > maxKeeping {
 		f.add("keeping", "%d entries are too many, at most %d", len(entries), maxKeeping)
@@ -63,7 +64,17 @@ func (f *fieldErrors) keeping(entries []chemistry.Keeping) []chemistry.Keeping {
 		// Whoever typed it in, it is what this lab goes by.
 		entries[i].Source.Standing = chemistry.LabsOwn
 	}
+	slices.SortStableFunc(entries, func(a, b chemistry.Keeping) int { return storageRank(a.Storage) - storageRank(b.Storage) })
 	return entries
+}
+
+// storageRank orders kinds of storage, the best first and what goes for all of
+// them last.
+func storageRank(storage chemistry.Storage) int {
+	if storage == "" {
+		return len(chemistry.Storages)
+	}
+	return slices.Index(chemistry.Storages, storage)
 }
 
 // storage checks how something stands; "" where nobody has said.
@@ -104,7 +115,7 @@ func (f *fieldErrors) parts(parts []Part, use chemistry.UseMode) []Part {
 	}
 	for _, preparation := range Preparations {
 		if ml := litre[preparation]; ml > 1000+litreSlack {
-			f.add("parts", "the parts of a litre of %s mixture come to %g mL", preparation, ml)
+			f.add("parts", "the parts of a litre of %s come to %g mL", preparation, ml)
 		}
 	}
 	slices.SortStableFunc(parts, func(a, b Part) int {
@@ -125,7 +136,7 @@ func (f *fieldErrors) part(field string, part Part, use chemistry.UseMode) {
 	f.name(field+".name", part.Name)
 	f.oneOf(field+".unit", string(part.Unit), names(Units))
 	if !(part.AmountPerL > 0 && part.AmountPerL <= 1000) {
-		f.add(field+".amount_per_l", "%g for a litre is outside what is allowed, above 0 to 1000", part.AmountPerL)
+		f.add(field+".amount_per_l", "%g of %s for a litre is outside what is allowed, above 0 to 1000", part.AmountPerL, part.Name)
 	}
 }
 

@@ -90,7 +90,8 @@ func TestRecipesAreKeptInOrder(t *testing.T) {
 	recipe := replenishedRecipe()
 	slices.Reverse(recipe.Parts)
 	recipe.Parts[1].Name = " Starter "
-	recipe.Keeping[1].Source = chemistry.FixerKeeping.Source
+	slices.Reverse(recipe.Keeping)
+	recipe.Keeping[0].Source = chemistry.FixerKeeping.Source
 	kept, err := CheckSolution(recipe, Catalogue{})
 	if err != nil {
 		t.Fatal(err)
@@ -105,7 +106,7 @@ func TestRecipesAreKeptInOrder(t *testing.T) {
 	if got := kept.Keeping[1].Source; got.Standing != chemistry.LabsOwn || got.Text != chemistry.FixerKeeping.Source.Text {
 		t.Errorf("its keeping is kept as from %+v", got)
 	}
-	if recipe.Parts[0].Name != "part a" || recipe.Keeping[1].Source != chemistry.FixerKeeping.Source {
+	if recipe.Parts[0].Name != "part a" || recipe.Keeping[0].Source != chemistry.FixerKeeping.Source {
 		t.Error("what was handed in is changed")
 	}
 }

@@ -2,8 +2,8 @@ package postgres
 
 import (
 	"context"
-	"encoding/json"
 	"testing"
+	"time"
 
 	"github.com/google/go-cmp/cmp"
 
@@ -95,25 +95,29 @@ func TestEveryVersionOfARecipeIsKept(t *testing.T) {
 	lab.must(err)
 	second := first
 	second.Replenisher.MLPerM2, second.Parts = 872, second.Parts[:2]
-	second, err = lab.catalogue.SaveSolution(ctx, ada, second)
+	lab.clock.advance(time.Hour)
+	later := fixtureStart.Add(time.Hour)
+	second, err = lab.catalogue.SaveSolution(ctx, jobs.Actor{Name: "Wren"}, second)
 	lab.must(err)
 	_, err = lab.catalogue.SaveSolution(ctx, ada, first)
 	wantCode(t, err, jobs.Stale)
-	second.TempC = 99
-	_, err = lab.catalogue.SaveSolution(ctx, ada, second)
+	bad := second
+	bad.TempC = 99
+	_, err = lab.catalogue.SaveSolution(ctx, ada, bad)
 	wantCode(t, err, jobs.Invalid)
-	second.TempC = first.TempC
-	for i, want := range []jobs.Solution{first, second} {
-		var kept []byte
-		lab.must(lab.db.pool.QueryRow(ctx, "SELECT recipe FROM solution_versions WHERE solution_id = $1 AND version = $2 AND by_name = 'Ada' AND at = $3",
-			first.ID, i+1, fixtureStart).Scan(&kept))
-		var got jobs.Solution
-		lab.must(json.Unmarshal(kept, &got))
-		if diff := cmp.Diff(want, got); diff != "" {
-			t.Errorf("version %d:\n%s", i+1, diff)
-		}
+	want := []jobs.RecipeVersion{{At: later, By: "Wren", Solution: second}, {At: fixtureStart, By: "Ada", Solution: first}}
+	got, err := lab.catalogue.RecipeVersions(ctx, first.ID)
+	lab.must(err)
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Error(diff)
 	}
-	if got := lab.count("SELECT count(*) FROM solution_versions WHERE solution_id = (SELECT max(solution_id) FROM solution_versions)"); got != 2 {
-		t.Errorf("%d versions are kept, want 2", got)
+	one, err := lab.catalogue.Recipe(ctx, first.ID, 1)
+	lab.must(err)
+	if diff := cmp.Diff(want[1], one); diff != "" {
+		t.Error(diff)
 	}
+	_, err = lab.catalogue.Recipe(ctx, first.ID, 3)
+	wantCode(t, err, jobs.NotFound)
+	_, err = lab.catalogue.RecipeVersions(ctx, 99)
+	wantCode(t, err, jobs.NotFound)
 }
