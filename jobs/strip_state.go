@@ -1,7 +1,10 @@
 package jobs
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
+	"strings"
 	"time"
 
 	"wetside/chemistry"
@@ -146,4 +149,23 @@ func (b StripBox) CrossOverDue(lines int) bool {
 // location.
 func (b StripBox) Expired(now time.Time) bool {
 	return !b.ExpiresOn.IsZero() && dayOf(now).After(b.ExpiresOn)
+}
+
+// Watched tells how every line in use stands that runs a process with a box in
+// use, by the names of lines and the order of processes.
+func (b Bench) Watched(now time.Time) []WatchedLine {
+	var watched []WatchedLine
+	for _, line := range b.Lines {
+		for _, process := range chemistry.Processes {
+			box, used := b.Boxes[process]
+			if line.Active && used && line.RunsProcess(process) {
+				state := StateOfStrips(b.Since[ControlKey{line.ID, process}], now.In(b.Lab.Zone()))
+				watched = append(watched, WatchedLine{line.ID, line.Name, process, box, state})
+			}
+		}
+	}
+	slices.SortStableFunc(watched, func(a, b WatchedLine) int {
+		return cmp.Or(strings.Compare(a.LineName, b.LineName), cmp.Compare(a.Line, b.Line))
+	})
+	return watched
 }

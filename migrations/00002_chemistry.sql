@@ -232,6 +232,7 @@ CREATE TABLE strip_boxes (
     process    text NOT NULL CHECK (process IN ('C-41', 'E-6', 'ECN-2', 'BW')),
     number     text NOT NULL CHECK (number = btrim(number) AND length(number) BETWEEN 1 AND 40),
     aim        jsonb NOT NULL,
+    basis      jsonb NOT NULL, -- what the aim was worked out from
     limits     jsonb NOT NULL,
     strips     int NOT NULL CHECK (strips BETWEEN 0 AND 1000), -- in the box when it was opened; 0 not counted
     expires_on date,

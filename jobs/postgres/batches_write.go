@@ -16,7 +16,11 @@ func (t tx) wetSide(ctx context.Context) (jobs.WetSide, error) {
 		return jobs.WetSide{}, err
 	}
 	fills, err := fills(ctx, t, "WHERE f.dumped_at IS NULL ORDER BY f.id")
-	return jobs.WetSide{Catalogue: c, Fills: fills}, err
+	if err != nil {
+		return jobs.WetSide{}, err
+	}
+	controls, err := t.controls(ctx, c)
+	return jobs.WetSide{Catalogue: c, Fills: fills, Controls: controls}, err
 }
 
 // addBatch keeps a new batch, without its rolls, and returns its key.

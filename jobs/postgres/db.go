@@ -87,6 +87,10 @@ var constraintMessages = map[string]*jobs.Error{
 	"fills_in_use":          jobs.Errorf(jobs.WrongState, "the line still holds a fill of this solution; dump it first"),
 	"ledger_answers":        jobs.Errorf(jobs.WrongState, "this was replenished for already"),
 	"ledger_overdrawn":      jobs.Errorf(jobs.Refused, "more is taken out than there is"),
+	"strip_boxes_number":    jobs.InvalidField("number", "there is a box of this number already"),
+	"strip_boxes_active":    jobs.Errorf(jobs.WrongState, "another box is in use for this process; put it away first"),
+	"strips_confirms":       jobs.Errorf(jobs.WrongState, "a second strip was read for this one already"),
+	"strip_releases_pkey":   jobs.Errorf(jobs.WrongState, "the line was released on this strip already"),
 	"remjet_fouls_the_tank": jobs.Errorf(jobs.Refused, "film with remjet present or unknown would foul this tank"),
 }
 
