@@ -72,6 +72,7 @@ type Fill struct {
 	Filled   time.Time
 	Storage  Storage
 	Clearing *ClearingTest // the latest test of a fixer, if there was one
+	Fouled   string        // what got in that does not belong there; "" for nothing
 	TwoBath  bool          // a fixer that is the first of two in a row
 	Through  []Pass
 	// Recent is what the lab ran through this kind of solution lately, which

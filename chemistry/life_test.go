@@ -358,3 +358,25 @@ func TestUnknownVerdictIsNoWorse(t *testing.T) {
 		t.Error("the order of verdicts is not fresh, in use, due soon, exhausted")
 	}
 }
+
+// What does not belong in a fill keeps film out, however fresh it is, and takes
+// nothing from the other reasons.
+func TestAFouledFillTakesNoFilm(t *testing.T) {
+	t.Parallel()
+	solution := chemistry.Solution{Family: chemistry.ColourDeveloper, Use: chemistry.Replenished, CapacityM2PerL: 1}
+	clean := chemistry.Fill{VolumeML: 1000, Filled: monday}
+	fouled := clean
+	fouled.Fouled = "bleach replenisher"
+	before, err := chemistry.Assess(solution, clean, monday)
+	if err != nil || before.Verdict != chemistry.Fresh {
+		t.Fatalf("clean: %s, %v", before.Verdict, err)
+	}
+	after, err := chemistry.Assess(solution, fouled, monday)
+	if err != nil || after.Verdict != chemistry.Exhausted || len(after.Reasons) != len(before.Reasons)+1 ||
+		!strings.Contains(after.Reasons[0].Text, "bleach replenisher") {
+		t.Errorf("fouled: %s, %v, %v", after.Verdict, after.Reasons, err)
+	}
+	if after.RunsOut.Date.After(monday) {
+		t.Errorf("it is said to run out on %s", after.RunsOut.Date)
+	}
+}

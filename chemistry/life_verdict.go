@@ -59,6 +59,9 @@ func (s State) reasons(solution Solution, fill Fill) []Reason {
 		base = Fresh
 	}
 	var reasons []Reason
+	if fill.Fouled != "" {
+		reasons = append(reasons, Reason{Exhausted, "fouled: " + fill.Fouled})
+	}
 	switch {
 	case s.AreaM2 == 0:
 		reasons = append(reasons, Reason{base, "no film went through"})

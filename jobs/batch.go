@@ -58,6 +58,7 @@ type Batch struct {
 	StartedAt    time.Time // zero until started
 	EndedAt      time.Time // zero until finished, stopped or cancelled
 	Reason       string    // why it was stopped or cancelled
+	Override     string    // why an owner let it start although something spoke against it
 	Rolls        []RollView
 	Version      int
 }
@@ -88,8 +89,9 @@ type ProposedBatch struct {
 	Batch
 	End time.Time
 	Why string // in words: what brought these rolls together
-	// First is what has to be done before it starts, "" for nothing: a fresh
-	// fill, where the present one has not enough left. The developing time is
+	// First is what has to be done before it starts, "" for nothing: a control
+	// strip, where the strips of the line do not let film in, and a fresh fill,
+	// where the present one has not enough left. The developing time is
 	// that of the present fill until a fresh one is poured.
 	First string
 }
@@ -109,6 +111,10 @@ type RunSheet struct {
 	Cycle       chemistry.Cycle // with the batch's developing time in its place
 	Readings    []Reading
 	Cautions    []string
+	Doses       []Dose // what its film calls for: one-shot solutions to mix, replenisher to pour
+	// Against is what speaks against a start as things are, the temperature
+	// aside; once started, what an owner overrode.
+	Against []string
 }
 
 // Reading is a temperature taken during a run.
@@ -118,6 +124,13 @@ type Reading struct {
 	Step  string
 	TempC float64
 	Note  string
+}
+
+// BatchStart is a start that somebody asks for.
+type BatchStart struct {
+	Version    int
+	DeveloperC float64 // measured, °C
+	Override   string  // why it is to start whatever speaks against it, "" for only if nothing does
 }
 
 // RollOutcome says what became of a roll when its batch ended.
@@ -161,12 +174,13 @@ type BatchService interface {
 	// RunSheet works out what the operator follows; for a batch that has
 	// started, as it was when it started.
 	RunSheet(ctx context.Context, id BatchID) (RunSheet, error)
-	// Start puts the batch into the chemistry. The developer's measured
-	// temperature (°C) must be within tolerance, and a black-and-white developer
-	// that is kept for reuse must be poured: Refused with what to do. The time is
-	// worked out anew for the fill as it is; for black and white also for the
-	// temperature.
-	Start(ctx context.Context, by Actor, id BatchID, version int, developerC float64) (Batch, error)
+	// Start puts the batch into the chemistry unless something speaks against
+	// it, see [WetSide.Objections]: Refused with everything that does. With the
+	// reason of an owner, who the edge asks for, it starts all the same, and the
+	// reason is kept. A black-and-white developer that is kept for reuse must be
+	// poured, whatever the reason. The time is worked out anew for the fill as it
+	// is; for black and white also for the temperature.
+	Start(ctx context.Context, by Actor, id BatchID, start BatchStart) (Batch, error)
 	// TakeReading records a temperature while the batch runs.
 	TakeReading(ctx context.Context, by Actor, id BatchID, reading Reading) error
 	// Finish ends a run: the rolls are drying, or spoiled when an outcome says

@@ -1,19 +1,33 @@
 package jobs
 
 import (
+	"strings"
 	"time"
 
 	"wetside/chemistry"
 )
 
 // Start decides whether film may go in, now that the developer's temperature
-// has been measured (°C), and returns the batch as it runs with its run sheet.
-// A colour developer out of tolerance, or a developer for reuse that is not
-// poured, is Refused with what to do. A black-and-white time is fitted to the
-// measured temperature, because there no tolerance is known.
-func (w WetSide) Start(b Batch, developerC float64, now time.Time) (Batch, RunSheet, error) {
-	load, err := w.startable(b, developerC)
+// has been measured, and returns the batch as it runs with its run sheet.
+// Whatever speaks against it is Refused, all of it at once, unless an owner
+// overrides it. A black-and-white time is fitted to the measured temperature,
+// because there no tolerance is known; a colour time never is.
+func (w WetSide) Start(b Batch, start BatchStart, now time.Time) (Batch, RunSheet, error) {
+	if err := b.CheckBecome(BatchDeveloping); err != nil {
+		return Batch{}, RunSheet{}, err
+	}
+	if err := chemistry.CheckTemperature(start.DeveloperC); err != nil {
+		return Batch{}, RunSheet{}, InvalidField("developer_c", "%v", err)
+	}
+	load, err := w.LoadOf(b, b.Rolls, start.DeveloperC)
 	if err != nil {
+		return Batch{}, RunSheet{}, err
+	}
+	against := w.Objections(b, load, now)
+	if err := chemistry.CheckDeveloperTemp(b.Process, start.DeveloperC); err != nil {
+		against = append(against, Objection{Field: "developer_c", Text: err.Error()})
+	}
+	if b.Override, err = settle(against, start.Override); err != nil {
 		return Batch{}, RunSheet{}, err
 	}
 	b.State, b.StartedAt = BatchDeveloping, now
@@ -21,27 +35,15 @@ func (w WetSide) Start(b Batch, developerC float64, now time.Time) (Batch, RunSh
 	running := b
 	running.Version++ // the sheet is kept with this very change
 	sheet, err := load.RunSheet(running)
+	sheet.Doses, sheet.Against = w.CalledFor(b, load), texts(against)
 	return b, sheet, err
 }
 
-// startable returns the load of a batch as it may go in.
-func (w WetSide) startable(b Batch, developerC float64) (Load, error) {
-	if err := b.CheckBecome(BatchDeveloping); err != nil {
-		return Load{}, err
+// Overridden tells of a started batch what an owner overrode and why; "" where
+// nothing was.
+func (s RunSheet) Overridden() string {
+	if s.Batch.Override == "" {
+		return ""
 	}
-	if err := chemistry.CheckTemperature(developerC); err != nil {
-		return Load{}, InvalidField("developer_c", "%v", err)
-	}
-	if err := chemistry.CheckDeveloperTemp(b.Process, developerC); err != nil {
-		return Load{}, Errorf(Refused, "%w", err)
-	}
-	load, err := w.LoadOf(b, b.Rolls, developerC)
-	if err != nil {
-		return Load{}, err
-	}
-	if load.Tank.needsFill() && load.Tank.Fill.ID == 0 {
-		return Load{}, Errorf(Refused, "there is no %s in %s: pour a fill and record it before film goes in",
-			load.Tank.Developer.Name, load.Tank.Line.Name)
-	}
-	return load, nil
+	return s.Batch.Override + " (overridden: " + strings.Join(s.Against, "; ") + ")"
 }

@@ -15,7 +15,7 @@ func TestStart(t *testing.T) {
 		t.Fatal(err)
 	}
 	b.ID, b.Version = 5, 2
-	started, sheet, err := w.Start(b, 37.9, monday)
+	started, sheet, err := w.Start(b, BatchStart{DeveloperC: 37.9}, monday)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -53,7 +53,7 @@ func TestStartAsksForTheTemperature(t *testing.T) {
 		{"Fahrenheit", colour, 100, Invalid, "Fahrenheit"},
 		{"not measured", colour, -1, Invalid, "0 to 50"},
 	} {
-		_, _, err := w.Start(test.batch, test.tempC, monday)
+		_, _, err := w.Start(test.batch, BatchStart{DeveloperC: test.tempC}, monday)
 		if CodeOf(err) != test.want || err != nil && !strings.Contains(err.Error(), test.says) {
 			t.Errorf("%s: got %v, want %q %q", test.name, err, test.want, test.says)
 		}
@@ -65,18 +65,18 @@ func TestStartAsksForTheFill(t *testing.T) {
 	t.Parallel()
 	w := testLab()
 	reused, _ := assemble(w, handTanks, w.roll(1, marl400))
-	if _, _, err := w.Start(reused, 20, monday); CodeOf(err) != Refused || !strings.Contains(err.Error(), "no MQ borax in Hand tanks") {
+	if _, _, err := w.Start(reused, BatchStart{DeveloperC: 20}, monday); CodeOf(err) != Refused || !strings.Contains(err.Error(), "no MQ borax in Hand tanks") {
 		t.Errorf("got %v, want Refused that names what is missing", err)
 	}
 	oneShot, err := assemble(w, handTanks, w.roll(1, marl125, func(r *RollView) { r.Solution = pqFineGrain }))
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, _, err := w.Start(oneShot, 20, monday); err != nil {
+	if _, _, err := w.Start(oneShot, BatchStart{DeveloperC: 20}, monday); err != nil {
 		t.Errorf("one-shot: %v", err)
 	}
 	w.Fills = []Fill{{ID: 1, Solution: mqBorax, Line: handTanks, VolumeML: 1000, Rolls: 2, AreaM2: 2 * chemistry.FilmUnitArea}}
-	started, _, err := w.Start(reused, 20, monday)
+	started, _, err := w.Start(reused, BatchStart{DeveloperC: 20}, monday)
 	if err != nil || started.Develop != 540 { // 450 · 1.2, common practice, no source
 		t.Errorf("got %d s (%v), want the time of a fill that two rolls went through", started.Develop, err)
 	}
@@ -93,7 +93,7 @@ func TestABlackAndWhiteTimeFollowsTheMeasuredTemperature(t *testing.T) {
 	w.Fills = []Fill{{ID: 1, Solution: mqBorax, Line: handTanks, VolumeML: 1000}}
 	b, _ := assemble(w, handTanks, w.roll(1, marl400))
 	for tempC, seconds := range map[float64]int{20: 420, 24: 330} {
-		started, sheet, err := w.Start(b, tempC, monday)
+		started, sheet, err := w.Start(b, BatchStart{DeveloperC: tempC}, monday)
 		if err != nil || started.Develop != seconds || started.TempC != tempC || sheet.Development.Seconds != seconds {
 			t.Errorf("at %g °C: %d s at %g °C (%v), want %d s", tempC, started.Develop, started.TempC, err, seconds)
 		}
@@ -104,10 +104,10 @@ func TestStartWantsRollsAndAStateThatAllowsIt(t *testing.T) {
 	t.Parallel()
 	w := testLab()
 	empty := Batch{ID: 5, Line: drum, Process: chemistry.C41, State: BatchAccepted}
-	if _, _, err := w.Start(empty, 37.8, monday); CodeOf(err) != Refused || !strings.Contains(err.Error(), "at least one roll") {
+	if _, _, err := w.Start(empty, BatchStart{DeveloperC: 37.8}, monday); CodeOf(err) != Refused || !strings.Contains(err.Error(), "at least one roll") {
 		t.Errorf("empty: got %v", err)
 	}
-	if _, _, err := w.Start(running(w), 37.8, monday); CodeOf(err) != WrongState {
+	if _, _, err := w.Start(running(w), BatchStart{DeveloperC: 37.8}, monday); CodeOf(err) != WrongState {
 		t.Errorf("running: got %v", err)
 	}
 }

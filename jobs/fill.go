@@ -31,6 +31,8 @@ type Fill struct {
 	Rolls   int
 	AreaM2  float64
 	AddedML float64 // replenisher for film that went through
+	// Clearing is the latest clearing test of a fixer; nil for none.
+	Clearing *chemistry.ClearingTest
 }
 
 // FillService keeps the fills.
@@ -49,6 +51,23 @@ type FillService interface {
 	// WrongState when it was dumped before or a batch is running in it, Refused
 	// when the container is for another kind of waste or too full.
 	DumpFill(ctx context.Context, by Actor, id FillID, dump Dump) (Fill, error)
+	// TopUpFill records what went into a fill beside what film called for:
+	// Invalid for an impossible volume or no reason, Refused for a mix of another
+	// solution or with too little left, Stale when something was recorded since
+	// the last entry that was seen, WrongState for a dumped fill.
+	TopUpFill(ctx context.Context, by Actor, id FillID, topUp TopUp) (Fill, error)
+	// SpillFill records what was lost; otherwise as TopUpFill.
+	SpillFill(ctx context.Context, by Actor, id FillID, spill Spill) (Fill, error)
+	// FoulFill records what got in and does not belong: no film may go in until
+	// the fill is dumped. Refused for a mix that does belong; otherwise as
+	// TopUpFill.
+	FoulFill(ctx context.Context, by Actor, id FillID, fouling Fouling) (Fill, error)
+	// TestClearing records a clearing test: Refused where film does not clear,
+	// Invalid for impossible times and for another fresh time than the first
+	// test's, which may be left out (0) after that.
+	TestClearing(ctx context.Context, by Actor, id FillID, test chemistry.ClearingTest) (Fill, error)
+	// ClearingTests lists the clearing tests of a fill, the oldest first.
+	ClearingTests(ctx context.Context, id FillID) ([]Clearing, error)
 }
 
 // Dump says how something goes to waste.

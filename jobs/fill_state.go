@@ -9,7 +9,7 @@ import (
 // State works out how a fill of a solution stands, from what its ledger says
 // went through it. Days are those of now's time zone.
 func (f Fill) State(solution Solution, ledger []Entry, now time.Time) (chemistry.State, error) {
-	return chemistry.Assess(solution.life(), f.life(ledger), now)
+	return chemistry.Assess(solution.life(), f.life(ledger), present(ledger, now))
 }
 
 // life is a recipe as chemistry judges the life of its fills. The capacity of a
@@ -49,7 +49,7 @@ func (s Solution) reusePercent() float64 {
 }
 
 func (f Fill) life(ledger []Entry) chemistry.Fill {
-	life := chemistry.Fill{VolumeML: float64(f.VolumeML), Mixed: f.MixedAt, Filled: f.FilledAt, Storage: f.Storage}
+	life := chemistry.Fill{VolumeML: float64(f.VolumeML), Mixed: f.MixedAt, Filled: f.FilledAt, Storage: f.Storage, Clearing: f.Clearing}
 	film := map[int64]int{}
 	for _, entry := range ledger {
 		switch {
@@ -60,28 +60,31 @@ func (f Fill) life(ledger []Entry) chemistry.Fill {
 			life.Through[film[entry.Answers]].ReplenisherML += entry.Amount
 		case entry.Kind == EntryToppedUp && entry.Amount > 0:
 			life.Through = append(life.Through, chemistry.Pass{At: entry.At, ReplenisherML: entry.Amount})
+		case entry.Kind == EntryFouled && entry.Amount >= 0:
+			life.Fouled = entry.Why
 		}
 	}
 	return life
 }
 
 // Unrecorded lists what bears on a fill of a solution and is not in the
-// records, so that nobody takes the verdict for more than it is.
-func (f Fill) Unrecorded(solution Solution) []string {
+// records, so that nobody takes the verdict for more than it is. Strips tell
+// whether the line is watched by control strips.
+func (f Fill) Unrecorded(solution Solution, strips bool) []string {
 	var missing []string
 	switch {
-	case solution.Use == chemistry.Replenished:
-		missing = append(missing, "The replenisher added. How much of the capacity is left cannot be said without it, so the verdict leaves it out.")
-	case solution.CapacityM2PerL == 0 && solution.Use == chemistry.Reused:
+	case solution.Use == chemistry.Replenished && solution.Replenisher.MLPerM2 == 0:
+		missing = append(missing, "The rate of replenishment: the recipe does not say what film calls for, so nothing can be said of what to pour.")
+	case solution.Use != chemistry.OneShot && solution.CapacityM2PerL == 0:
 		missing = append(missing, "The capacity: the recipe does not say how much film a litre takes.")
 	}
-	if solution.Family.IsDeveloper() {
+	if solution.Family.IsDeveloper() && !strips {
 		missing = append(missing, "Control strips. Only they show whether the developer is right.")
 	}
-	if solution.Family.Clears() {
-		missing = append(missing, "Clearing tests. Time a scrap of film yourself; discard at twice the fresh time ("+chemistry.ClearingSource.String()+").")
+	if solution.Family.Clears() && f.Clearing == nil {
+		missing = append(missing, "Clearing tests. Time a scrap of film; discard at twice the fresh time ("+chemistry.ClearingSource.String()+").")
 	}
-	if !solution.keepsAsFixer() {
+	if len(solution.life().Keeping) == 0 {
 		missing = append(missing, "How long it keeps. Watch its age yourself.")
 	}
 	return missing

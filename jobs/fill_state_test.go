@@ -6,7 +6,6 @@ import (
 	"testing"
 	"time"
 
-	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 
 	"wetside/chemistry"
@@ -102,27 +101,63 @@ func TestAFillFromTheFutureCannotBeJudged(t *testing.T) {
 
 func TestUnrecorded(t *testing.T) {
 	t.Parallel()
+	keeps := []chemistry.Keeping{{Months: 1}}
+	colour := Solution{Process: chemistry.C41, Family: chemistry.ColourDeveloper, Use: chemistry.Replenished,
+		Replenisher: chemistry.ReplenishRate{MLPerM2: 900}, CapacityM2PerL: 0.5, Keeping: keeps}
+	rateless, endless, ageless := colour, colour, colour
+	rateless.Replenisher, endless.CapacityM2PerL, ageless.Keeping = chemistry.ReplenishRate{}, 0, nil
+	fixer := Solution{Process: chemistry.BW, Family: chemistry.Fixer, Use: chemistry.Reused, CapacityM2PerL: 1}
+	tested := Fill{Clearing: &chemistry.ClearingTest{FreshS: 20, NowS: 22}}
 	for _, test := range []struct {
 		name     string
+		fill     Fill
 		solution Solution
+		strips   bool
 		want     []string
 	}{
-		{"replenished developer", Solution{Family: chemistry.ColourDeveloper, Use: chemistry.Replenished}, []string{"The replenisher", "Control strips", "How long"}},
-		{"reused developer", Solution{Process: chemistry.BW, Family: chemistry.BWDeveloper, Use: chemistry.Reused, CapacityM2PerL: 0.5}, []string{"Control strips", "How long"}},
-		{"fixer without capacity", Solution{Process: chemistry.BW, Family: chemistry.Fixer, Use: chemistry.Reused}, []string{"The capacity", "Clearing tests"}},
-		{"replenished bleach", Solution{Family: chemistry.Bleach, Use: chemistry.Replenished, CapacityM2PerL: 1}, []string{"The replenisher", "How long"}},
+		{"everything is on record", Fill{}, colour, true, nil},
+		{"not watched by strips", Fill{}, colour, false, []string{"Control strips"}},
+		{"no rate", Fill{}, rateless, true, []string{"The rate"}},
+		{"no capacity", Fill{}, endless, true, []string{"The capacity"}},
+		{"no keeping", Fill{}, ageless, true, []string{"How long"}},
+		{"a fixer keeps two months as published, but was never tested", Fill{}, fixer, false, []string{"Clearing tests"}},
+		{"a fixer that was tested", tested, fixer, false, nil},
+		{"one-shot", Fill{}, Solution{Family: chemistry.BWDeveloper, Use: chemistry.OneShot, Keeping: keeps}, true, nil},
 	} {
-		var got []string
-		missing := Fill{}.Unrecorded(test.solution)
-		for i, text := range missing {
-			if i < len(test.want) && strings.HasPrefix(text, test.want[i]) {
-				text = test.want[i]
-			}
-			got = append(got, text)
+		missing := test.fill.Unrecorded(test.solution, test.strips)
+		right := len(missing) == len(test.want)
+		for i := 0; right && i < len(missing); i++ {
+			right = strings.HasPrefix(missing[i], test.want[i])
 		}
-		if diff := cmp.Diff(test.want, got); diff != "" {
-			t.Errorf("%s:\n%s", test.name, diff)
+		if !right {
+			t.Errorf("%s: %q, want %q", test.name, missing, test.want)
 		}
+	}
+}
+
+// What got into a fill keeps film out of it until it is dumped.
+func TestAFouledFillIsExhausted(t *testing.T) {
+	t.Parallel()
+	entries := append(ledger(1), Entry{ID: 9, Kind: EntryFouled, At: monday, Why: "a splash of fixer"},
+		Entry{ID: 10, Kind: EntryFouled, At: monday, Amount: -5, Why: "what ran over"})
+	state, err := Fill{VolumeML: 1000, FilledAt: monday}.State(Solution{Family: chemistry.BWDeveloper, Use: chemistry.Reused}, entries, monday)
+	if err != nil || state.Verdict != chemistry.Exhausted || !strings.Contains(state.Reasons[0].Text, "a splash of fixer") {
+		t.Errorf("%s, %v, %v", state.Verdict, state.Reasons, err)
+	}
+}
+
+// An entry by somebody whose turn came first does not make a fill one from the
+// future; a clock that was set back does.
+func TestTheNextTurnSeesWhatTheLastOneDid(t *testing.T) {
+	t.Parallel()
+	solution := Solution{Family: chemistry.Fixer, Use: chemistry.Reused}
+	entries := []Entry{{Kind: EntryFilm, At: monday.Add(time.Hour), Rolls: 1, AreaM2: chemistry.FilmUnitArea}}
+	fill := Fill{VolumeML: 1000, FilledAt: monday}
+	if _, err := fill.State(solution, entries, monday.Add(time.Hour-slack)); err != nil {
+		t.Error(err)
+	}
+	if _, err := fill.State(solution, entries, monday.Add(time.Hour-slack-1)); err == nil {
+		t.Error("a fill from the future was judged")
 	}
 }
 

@@ -33,8 +33,9 @@ const (
 )
 
 // Entry is one line of the ledger: what one act did to one lot, mix, fill or
-// container, exactly one of which is not 0. Lines of one act share its number.
-// Entries are only ever added, and their sums are the state.
+// container, or film that went through a one-shot solution; exactly one of these
+// is not 0. Lines of one act share its number. Entries are only ever added, and
+// their sums are the state.
 type Entry struct {
 	ID        int64
 	Move      int64
@@ -45,16 +46,17 @@ type Entry struct {
 	Mix       MixID
 	Fill      FillID
 	Container ContainerID
-	Amount    float64 // mL, of a lot in its unit, to a thousandth; what comes in is positive
+	Solution  SolutionID // one-shot, mixed for the film that went through it
+	Amount    float64    // mL, of a lot in its unit, to a thousandth; what comes in is positive
 
-	// Of film that went through a fill, and of the replenisher that answers it:
+	// Of film that went through, and of what was poured for it:
 	Batch    BatchID
 	Rolls    int
 	AreaM2   float64
 	Push     chemistry.Stops
-	CalledML float64 // replenisher that the film calls for
+	CalledML float64 // replenisher, or one-shot solution, that the film calls for
 	Recipe   int     // version of the recipe that says so
-	Answers  int64   // the film entry that this replenisher is for; 0 for none
+	Answers  int64   // the film entry that this was poured for; 0 for none
 
 	Why string
 }
@@ -88,4 +90,13 @@ func (e Entry) PostAt(now, last time.Time) (time.Time, error) {
 	const moment = "2 January 2006 15:04 MST"
 	return time.Time{}, Errorf(WrongState, "the clock says %s, but something was recorded here at %s: set the clock right",
 		now.Format(moment), last.Format(moment))
+}
+
+// present is now, or the moment of the last entry of a ledger where that is
+// later by no more than clocks may be apart.
+func present(ledger []Entry, now time.Time) time.Time {
+	if n := len(ledger); n > 0 && ledger[n-1].At.Sub(now) <= slack {
+		return later(now, ledger[n-1].At)
+	}
+	return now
 }

@@ -4,13 +4,14 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"wetside/chemistry"
 )
 
 // RunSheet works out what the operator follows for a batch that has not
 // started, with the developer at its working temperature.
-func (w WetSide) RunSheet(b Batch) (RunSheet, error) {
+func (w WetSide) RunSheet(b Batch, now time.Time) (RunSheet, error) {
 	if !b.State.Open() {
 		return RunSheet{}, Errorf(WrongState, "%s was cancelled and has no run sheet", b.name())
 	}
@@ -21,7 +22,9 @@ func (w WetSide) RunSheet(b Batch) (RunSheet, error) {
 	if err != nil {
 		return RunSheet{}, err
 	}
-	return load.RunSheet(b)
+	sheet, err := load.RunSheet(b)
+	sheet.Doses, sheet.Against = w.CalledFor(b, load), texts(w.Objections(b, load, now))
+	return sheet, err
 }
 
 // RunSheet returns what the operator follows for a batch with this load. The
@@ -76,10 +79,6 @@ func (l Load) cautions(cycle chemistry.Cycle) []string {
 		}
 	}
 	var cautions []string
-	if l.Tank.needsFill() && l.Tank.Fill.ID == 0 {
-		cautions = append(cautions, fmt.Sprintf("There is no %s in %s: pour a fill and record it before film goes in.",
-			l.Tank.Developer.Name, l.Tank.Line.Name))
-	}
 	for _, sentence := range sentences {
 		cautions = append(cautions, strings.Join(baths[sentence], ", ")+": "+sentence)
 	}
@@ -106,7 +105,7 @@ func (l Load) bath(step chemistry.Step) (string, chemistry.SolutionFamily) {
 // stands now and what was measured since.
 func (s RunSheet) Refreshed(b Batch, readings []Reading) RunSheet {
 	s.Batch.State, s.Batch.Version = b.State, b.Version
-	s.Batch.EndedAt, s.Batch.Reason = b.EndedAt, b.Reason
+	s.Batch.EndedAt, s.Batch.Reason, s.Batch.Override = b.EndedAt, b.Reason, b.Override
 	s.Readings = readings
 	return s
 }

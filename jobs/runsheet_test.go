@@ -15,7 +15,7 @@ func sheetOf(t *testing.T, w WetSide, line LineID, rolls ...RollView) RunSheet {
 	if err != nil {
 		t.Fatal(err)
 	}
-	sheet, err := w.RunSheet(b)
+	sheet, err := w.RunSheet(b, monday)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -125,8 +125,8 @@ func TestTheRunSheetCautions(t *testing.T) {
 	if !strings.Contains(text, "MQ borax: Hydroquinone may sensitise skin") {
 		t.Errorf("the developer's own caution is missing:\n%s", text)
 	}
-	if !strings.Contains(sheet.Cautions[0], "pour a fill") {
-		t.Errorf("nobody is told to pour the developer first:\n%s", text)
+	if len(sheet.Against) != 1 || !strings.Contains(sheet.Against[0], "pour a fill") {
+		t.Errorf("nobody is told to pour the developer first: %q", sheet.Against)
 	}
 }
 
@@ -143,7 +143,7 @@ func TestNoRunSheetWithoutRolls(t *testing.T) {
 	t.Parallel()
 	w := testLab()
 	for _, state := range []BatchState{BatchAccepted, BatchCancelled} {
-		if _, err := w.RunSheet(Batch{ID: 5, State: state, Line: drum, Process: chemistry.C41}); CodeOf(err) != WrongState {
+		if _, err := w.RunSheet(Batch{ID: 5, State: state, Line: drum, Process: chemistry.C41}, monday); CodeOf(err) != WrongState {
 			t.Errorf("%s: got %v, want WrongState", state, err)
 		}
 	}

@@ -145,6 +145,7 @@ CREATE TABLE ledger (
     mix_id         bigint REFERENCES mixes (id),
     fill_id        bigint REFERENCES fills (id),
     container_id   bigint REFERENCES containers (id),
+    solution_id    bigint REFERENCES solutions (id), -- one-shot, mixed for the film that went through it
     amount         numeric(14,3) NOT NULL DEFAULT 0,
     batch_id       bigint REFERENCES batches (id),
     rolls          int NOT NULL DEFAULT 0 CHECK (rolls >= 0),
@@ -154,15 +155,17 @@ CREATE TABLE ledger (
     recipe_version int NOT NULL DEFAULT 0,
     answers        bigint REFERENCES ledger (id),
     why            text NOT NULL DEFAULT '',
-    CHECK (num_nonnulls(lot_id, mix_id, fill_id, container_id) = 1),
-    CHECK ((kind = 'film') <= (fill_id IS NOT NULL AND batch_id IS NOT NULL AND rolls > 0 AND amount = 0)),
+    CHECK (num_nonnulls(lot_id, mix_id, fill_id, container_id, solution_id) = 1),
+    CHECK ((kind = 'film') <= (num_nonnulls(fill_id, solution_id) = 1 AND batch_id IS NOT NULL AND rolls > 0 AND amount = 0)),
+    CHECK (solution_id IS NULL OR kind = 'film'),
     CHECK (kind IN ('film', 'replenished') OR (rolls = 0 AND area_m2 = 0 AND called_ml = 0)),
     CHECK (kind NOT IN ('spilled', 'fouled', 'dumped') OR why <> '')
 );
 
--- Film of one push level goes through a fill once in a batch, and is
--- replenished for once.
-CREATE UNIQUE INDEX ledger_film ON ledger (fill_id, batch_id, push_sixths) WHERE kind = 'film';
+-- Film of one push level goes through a bath once in a batch, and is poured for
+-- once.
+CREATE UNIQUE INDEX ledger_film ON ledger (fill_id, batch_id, push_sixths) WHERE kind = 'film' AND fill_id IS NOT NULL;
+CREATE UNIQUE INDEX ledger_one_shot ON ledger (solution_id, batch_id, push_sixths) WHERE solution_id IS NOT NULL;
 CREATE UNIQUE INDEX ledger_answers ON ledger (answers) WHERE answers IS NOT NULL;
 CREATE INDEX ledger_lot ON ledger (lot_id, id) WHERE lot_id IS NOT NULL;
 CREATE INDEX ledger_mix ON ledger (mix_id, id) WHERE mix_id IS NOT NULL;
@@ -207,6 +210,23 @@ SELECT nextval('moves'), dumped_at, 'wetside', 'dumped', id, -volume_ml, dump_re
 WHERE dumped_at IS NOT NULL ORDER BY id;
 
 DROP TABLE fill_entries;
+
+-- Nothing goes into a fill that was dumped, nor out of it.
+-- +goose StatementBegin
+CREATE FUNCTION refuse_dumped() RETURNS trigger LANGUAGE plpgsql AS $$
+BEGIN
+    IF EXISTS (SELECT FROM added JOIN fills ON fills.id = added.fill_id
+               WHERE fills.dumped_at IS NOT NULL AND (added.amount <> 0 OR added.kind = 'film'))
+    THEN
+        RAISE EXCEPTION 'the fill was dumped' USING ERRCODE = 'check_violation', CONSTRAINT = 'ledger_dumped';
+    END IF;
+    RETURN NULL;
+END
+$$;
+-- +goose StatementEnd
+
+CREATE TRIGGER ledger_dumped AFTER INSERT ON ledger
+    REFERENCING NEW TABLE AS added FOR EACH STATEMENT EXECUTE FUNCTION refuse_dumped();
 
 -- How long a scrap of film took to clear in a fixer.
 CREATE TABLE clearing_tests (

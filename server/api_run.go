@@ -35,7 +35,9 @@ func apiStep(s chemistry.Step) api.Step {
 
 // StartBatch puts a batch into the chemistry.
 func (a apiCalls) StartBatch(ctx context.Context, request api.StartBatchRequestObject) (api.StartBatchResponseObject, error) {
-	batch, err := a.services.Batches.Start(ctx, by(ctx), request.Id, request.Body.Version, *request.Body.DeveloperC)
+	batch, err := a.services.Batches.Start(ctx, by(ctx), request.Id, jobs.BatchStart{
+		Version: request.Body.Version, DeveloperC: *request.Body.DeveloperC,
+	})
 	return api.StartBatch200JSONResponse(apiBatch(batch)), err
 }
 

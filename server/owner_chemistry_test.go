@@ -62,7 +62,7 @@ func (l *lab) runBatch(t *testing.T, rolls int, during func()) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if batch, err = l.services.Batches.Start(ctx, by, batch.ID, batch.Version, 20); err != nil {
+	if batch, err = l.services.Batches.Start(ctx, by, batch.ID, jobs.BatchStart{Version: batch.Version, DeveloperC: 20}); err != nil {
 		t.Fatal(err)
 	}
 	if during != nil {

@@ -48,7 +48,7 @@ func fillCard(fill jobs.Fill, solution jobs.Solution, ledger []jobs.Entry, d des
 		return card
 	}
 	card.Age = ageWords(fill.FilledAt, d.now)
-	card.Unrecorded = fill.Unrecorded(solution)
+	card.Unrecorded = fill.Unrecorded(solution, false)
 	state, err := fill.State(solution, ledger, d.now.In(d.zone))
 	if err != nil {
 		// A clock that was set back must not take the page away.

@@ -130,7 +130,7 @@ func (p staffPages) start(c echo.Context) error {
 		if err := wrong.err(); err != nil {
 			return "", err
 		}
-		batch, err := p.services.Batches.Start(c.Request().Context(), b.by, b.batch, b.version, developerC)
+		batch, err := p.services.Batches.Start(c.Request().Context(), b.by, b.batch, jobs.BatchStart{Version: b.version, DeveloperC: developerC})
 		if jobs.CodeOf(err) == jobs.Refused {
 			refused := problemOf(err).Detail
 			return "", &jobs.Error{Code: jobs.Refused, Message: refused, Fields: []jobs.FieldError{{Field: "developer_c", Message: refused}}}

@@ -29,7 +29,7 @@ func (l *lab) accepted(t *testing.T, rolls []jobs.Roll) jobs.Batch {
 func (l *lab) running(t *testing.T, stocks ...string) jobs.Batch {
 	t.Helper()
 	batch := l.accepted(t, l.queued(t, stocks...))
-	batch, err := l.services.Batches.Start(t.Context(), kit, batch.ID, batch.Version, 37.8)
+	batch, err := l.services.Batches.Start(t.Context(), kit, batch.ID, jobs.BatchStart{Version: batch.Version, DeveloperC: 37.8})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -121,7 +121,7 @@ func (s *shift) step(rt *rapid.T) error {
 	case "move":
 		err = store.MoveRoll(ctx, ada, roll(), 0, batch())
 	case "start":
-		_, err = store.Start(ctx, ada, batch(), 0, rapid.SampledFrom([]float64{37.8, 37.8, 38.0}).Draw(rt, "°C"))
+		_, err = store.Start(ctx, ada, batch(), jobs.BatchStart{DeveloperC: rapid.SampledFrom([]float64{37.8, 37.8, 38.0}).Draw(rt, "°C")})
 	case "finish":
 		_, err = store.Finish(ctx, ada, batch(), 0, s.outcomes(rt, jobs.Drying, jobs.Spoiled))
 	case "stop":

@@ -69,7 +69,7 @@ func TestTwoStartOnOneLine(t *testing.T) {
 	lab := newLab(t)
 	waiting := []jobs.Batch{lab.colourBatch(2), lab.colourBatch(2)}
 	errs := lab.race(2, func(ctx context.Context, i int) error {
-		_, err := lab.batches.Start(ctx, ada, waiting[i].ID, waiting[i].Version, warmC41)
+		_, err := lab.batches.Start(ctx, ada, waiting[i].ID, jobs.BatchStart{Version: waiting[i].Version, DeveloperC: warmC41})
 		return err
 	})
 	oneWins(t, errs, jobs.WrongState)
@@ -138,7 +138,7 @@ func TestDumpAgainstStart(t *testing.T) {
 	b := lab.accepted(handTanks, lab.queued(newRoll(marl400))...)
 	errs := lab.race(2, func(ctx context.Context, i int) error {
 		if i == 0 {
-			_, err := lab.batches.Start(ctx, ada, b.ID, 0, warmBW)
+			_, err := lab.batches.Start(ctx, ada, b.ID, jobs.BatchStart{DeveloperC: warmBW})
 			return err
 		}
 		_, err := lab.fills.DumpFill(ctx, ada, fill.ID, jobs.Dump{Reason: "tired"})

@@ -9,12 +9,15 @@ import (
 )
 
 // Start puts a batch into the chemistry and keeps its run sheet as it is now.
-func (s *BatchStore) Start(ctx context.Context, by jobs.Actor, id jobs.BatchID, version int, developerC float64) (jobs.Batch, error) {
-	return s.changeBatch(ctx, id, version, func(t tx, w jobs.WetSide, b jobs.Batch) (err error) {
+func (s *BatchStore) Start(ctx context.Context, by jobs.Actor, id jobs.BatchID, start jobs.BatchStart) (jobs.Batch, error) {
+	return s.changeBatch(ctx, id, start.Version, func(t tx, w jobs.WetSide, b jobs.Batch) (err error) {
 		if w.Fills, err = t.lockFills(ctx, b.Line); err != nil {
 			return err
 		}
-		after, sheet, err := w.Start(b, developerC, t.now)
+		if err := t.lookAt(ctx, &w, b); err != nil {
+			return err
+		}
+		after, sheet, err := w.Start(b, start, t.now)
 		if err != nil {
 			return err
 		}
@@ -32,11 +35,29 @@ func (s *BatchStore) Start(ctx context.Context, by jobs.Actor, id jobs.BatchID, 
 		if err := t.saveBatch(ctx, b, after, kept); err != nil {
 			return err
 		}
-		if err := t.addReading(ctx, by, id, sheet.Measured(developerC)); err != nil {
+		if err := t.addReading(ctx, by, id, sheet.Measured(start.DeveloperC)); err != nil {
 			return err
+		}
+		if overridden := sheet.Overridden(); overridden != "" {
+			if err := t.addEvents(ctx, jobs.Event{By: by, Kind: "override", Batch: id, Why: overridden}); err != nil {
+				return err
+			}
 		}
 		return t.tellOfBatch(ctx, by, b, after, "start")
 	})
+}
+
+// lookAt reads what may speak against starting a batch: the ledgers of the
+// fills in its line.
+func (t tx) lookAt(ctx context.Context, w *jobs.WetSide, b jobs.Batch) (err error) {
+	var inLine []jobs.FillID
+	for _, fill := range w.Fills {
+		if fill.Line == b.Line {
+			inLine = append(inLine, fill.ID)
+		}
+	}
+	w.Ledgers, err = ledgers(ctx, t, inLine)
+	return err
 }
 
 // TakeReading records a temperature while the batch runs.

@@ -16,7 +16,7 @@ func TestARunFromStartToFinish(t *testing.T) {
 	lab, ctx := newLab(t), context.Background()
 	developer := lab.poured(c41Developer, drum, 2000)
 	b := lab.colourBatch(3)
-	_, err := lab.batches.Start(ctx, ada, b.ID, b.Version, 38.0) // 37.8 ± 0.15 °C, Kodak Z-131 table 2-1
+	_, err := lab.batches.Start(ctx, ada, b.ID, jobs.BatchStart{Version: b.Version, DeveloperC: 38.0}) // 37.8 ± 0.15 °C, Kodak Z-131 table 2-1
 	wantCode(t, err, jobs.Refused)
 	if !strings.Contains(err.Error(), "cool it") {
 		t.Errorf("nobody is told what to do: %v", err)
@@ -88,7 +88,7 @@ func TestALineRunsOneBatch(t *testing.T) {
 	lab, ctx := newLab(t), context.Background()
 	first, second := lab.colourBatch(1), lab.colourBatch(1)
 	lab.started(first)
-	_, err := lab.batches.Start(ctx, ada, second.ID, second.Version, warmC41)
+	_, err := lab.batches.Start(ctx, ada, second.ID, jobs.BatchStart{Version: second.Version, DeveloperC: warmC41})
 	wantCode(t, err, jobs.WrongState)
 	if state := lab.rollState(second.Rolls[0].ID); state != jobs.Batched {
 		t.Errorf("its roll is %s", state)
@@ -102,16 +102,16 @@ func TestAReusedDeveloperTakesLonger(t *testing.T) {
 	lab, ctx := newLab(t), context.Background()
 	rolls := lab.queued(newRoll(marl400), newRoll(marl400), newRoll(marl400))
 	first, second := lab.accepted(handTanks, rolls[:2]...), lab.accepted(handTanks, rolls[2])
-	_, err := lab.batches.Start(ctx, ada, first.ID, 0, warmBW)
+	_, err := lab.batches.Start(ctx, ada, first.ID, jobs.BatchStart{DeveloperC: warmBW})
 	wantCode(t, err, jobs.Refused) // nothing is poured
 	lab.poured(mqBorax, handTanks, 1000)
-	first, err = lab.batches.Start(ctx, ada, first.ID, 0, warmBW)
+	first, err = lab.batches.Start(ctx, ada, first.ID, jobs.BatchStart{DeveloperC: warmBW})
 	lab.must(err)
 	_, err = lab.batches.Finish(ctx, ada, first.ID, 0, nil)
 	lab.must(err)
 	sheet, err := lab.batches.RunSheet(ctx, second.ID)
 	lab.must(err)
-	started, err := lab.batches.Start(ctx, ada, second.ID, 0, warmBW)
+	started, err := lab.batches.Start(ctx, ada, second.ID, jobs.BatchStart{DeveloperC: warmBW})
 	lab.must(err)
 	if first.Develop != 450 || second.Develop != 450 || sheet.Development.Seconds != 540 || started.Develop != 540 {
 		t.Errorf("the first took %d s; the second was to take %d s, then %d s, and took %d s; want 450, 450, 540 and 540",
@@ -125,8 +125,11 @@ func TestAnOldPageIsTold(t *testing.T) {
 	b := lab.colourBatch(1)
 	lab.started(b)
 	for name, call := range map[string]func() error{
-		"lock":   func() error { _, err := lab.batches.Lock(ctx, ada, b.ID, b.Version); return err },
-		"start":  func() error { _, err := lab.batches.Start(ctx, ada, b.ID, b.Version, warmC41); return err },
+		"lock": func() error { _, err := lab.batches.Lock(ctx, ada, b.ID, b.Version); return err },
+		"start": func() error {
+			_, err := lab.batches.Start(ctx, ada, b.ID, jobs.BatchStart{Version: b.Version, DeveloperC: warmC41})
+			return err
+		},
 		"cancel": func() error { _, err := lab.batches.CancelBatch(ctx, ada, b.ID, b.Version, "late"); return err },
 		"finish": func() error { _, err := lab.batches.Finish(ctx, ada, b.ID, b.Version, nil); return err },
 		"stop": func() error {

@@ -57,7 +57,7 @@ func scanBatch(row pgx.CollectableRow) (jobs.Batch, error) {
 	var b jobs.Batch
 	var started, ended *time.Time
 	err := row.Scan(&b.ID, &b.Line, &b.LineName, &b.Process, &b.Solution, &b.Push, &b.Develop, &b.TempC, &b.State,
-		&b.PlannedStart, &started, &ended, &b.Reason, &b.Version)
+		&b.PlannedStart, &started, &ended, &b.Reason, &b.Override, &b.Version)
 	if started != nil {
 		b.StartedAt = *started
 	}
@@ -71,7 +71,7 @@ func scanBatch(row pgx.CollectableRow) (jobs.Batch, error) {
 // their rolls. A roll's batch_id says which batch it is in, or went through.
 func batches(ctx context.Context, q querier, where string, args ...any) ([]jobs.Batch, error) {
 	rows, err := q.Query(ctx, `SELECT b.id, b.line_id, l.name, b.process, coalesce(b.solution_id, 0), b.push_sixths,
-		b.develop_seconds, b.temp_c, b.state, b.planned_start, b.started_at, b.ended_at, b.reason, b.version
+		b.develop_seconds, b.temp_c, b.state, b.planned_start, b.started_at, b.ended_at, b.reason, b.override, b.version
 		FROM batches b JOIN lines l ON l.id = b.line_id `+where, args...)
 	if err != nil {
 		return nil, err

@@ -43,7 +43,7 @@ func (l *testLab) colourBatch(n int) jobs.Batch {
 // started puts a colour batch into the chemistry.
 func (l *testLab) started(b jobs.Batch) jobs.Batch {
 	l.t.Helper()
-	b, err := l.batches.Start(context.Background(), ada, b.ID, b.Version, warmC41)
+	b, err := l.batches.Start(context.Background(), ada, b.ID, jobs.BatchStart{Version: b.Version, DeveloperC: warmC41})
 	l.must(err)
 	return b
 }

@@ -111,12 +111,12 @@ func TestAnEmptyBatch(t *testing.T) {
 	lab, ctx := newLab(t), context.Background()
 	b := lab.colourBatch(1)
 	lab.must(lab.batches.MoveRoll(ctx, ada, b.Rolls[0].ID, 0, 0))
-	_, err := lab.batches.Start(ctx, ada, b.ID, 0, warmC41)
+	_, err := lab.batches.Start(ctx, ada, b.ID, jobs.BatchStart{DeveloperC: warmC41})
 	wantCode(t, err, jobs.Refused)
 	_, err = lab.batches.RunSheet(ctx, b.ID)
 	wantCode(t, err, jobs.WrongState)
 	lab.must(lab.batches.MoveRoll(ctx, ada, b.Rolls[0].ID, 0, b.ID))
-	_, err = lab.batches.Start(ctx, ada, b.ID, 0, warmC41)
+	_, err = lab.batches.Start(ctx, ada, b.ID, jobs.BatchStart{DeveloperC: warmC41})
 	lab.must(err)
 }
 
@@ -128,6 +128,6 @@ func TestTakingOutIsAlwaysPossible(t *testing.T) {
 	lab.exec("DELETE FROM line_takes WHERE line_id = $1 AND format = $2", int64(drum), string(chemistry.Format135))
 	lab.must(lab.batches.MoveRoll(ctx, ada, b.Rolls[0].ID, 0, 0))
 	lab.wantRolls(b.ID, 2)
-	_, err := lab.batches.Start(ctx, ada, b.ID, 0, warmC41)
+	_, err := lab.batches.Start(ctx, ada, b.ID, jobs.BatchStart{DeveloperC: warmC41})
 	wantCode(t, err, jobs.Refused)
 }

@@ -57,7 +57,7 @@ func TestBatchTransitionMatrix(t *testing.T) {
 			return l.batches.Unlock(ctx, ada, b.ID, b.Version)
 		}},
 		"start": {jobs.BatchDeveloping, func(l *testLab, ctx context.Context, b jobs.Batch) (jobs.Batch, error) {
-			return l.batches.Start(ctx, ada, b.ID, b.Version, warmC41)
+			return l.batches.Start(ctx, ada, b.ID, jobs.BatchStart{Version: b.Version, DeveloperC: warmC41})
 		}},
 		"finish": {jobs.BatchFinished, func(l *testLab, ctx context.Context, b jobs.Batch) (jobs.Batch, error) {
 			return l.batches.Finish(ctx, ada, b.ID, b.Version, nil)

@@ -39,10 +39,10 @@ func (t tx) addBatch(ctx context.Context, b jobs.Batch) (id jobs.BatchID, err er
 // on which it was decided. A run sheet is given once, when it starts.
 func (t tx) saveBatch(ctx context.Context, before, after jobs.Batch, runSheet []byte) error {
 	tag, err := t.Exec(ctx, `UPDATE batches SET push_sixths = $4, develop_seconds = $5, temp_c = $6, state = $7, started_at = $8,
-		ended_at = $9, reason = $10, run_sheet = coalesce($11, run_sheet), version = version + 1
+		ended_at = $9, reason = $10, run_sheet = coalesce($11, run_sheet), override = $12, version = version + 1
 		WHERE id = $1 AND state = $2 AND version = $3`,
 		int64(before.ID), string(before.State), before.Version, sixths(after.Push), after.Develop, after.TempC,
-		string(after.State), nullTime(after.StartedAt), nullTime(after.EndedAt), after.Reason, runSheet)
+		string(after.State), nullTime(after.StartedAt), nullTime(after.EndedAt), after.Reason, runSheet, after.Override)
 	if err != nil {
 		return fmt.Errorf("save batch: %w", err)
 	}

@@ -86,6 +86,7 @@ var constraintMessages = map[string]*jobs.Error{
 	"batches_running":       jobs.Errorf(jobs.WrongState, "the line is running another batch"),
 	"fills_in_use":          jobs.Errorf(jobs.WrongState, "the line still holds a fill of this solution; dump it first"),
 	"ledger_answers":        jobs.Errorf(jobs.WrongState, "this was replenished for already"),
+	"ledger_dumped":         jobs.Errorf(jobs.WrongState, "the fill was dumped; nothing goes into it any more"),
 	"ledger_overdrawn":      jobs.Errorf(jobs.Refused, "more is taken out than there is"),
 	"strip_boxes_number":    jobs.InvalidField("number", "there is a box of this number already"),
 	"strip_boxes_active":    jobs.Errorf(jobs.WrongState, "another box is in use for this process; put it away first"),

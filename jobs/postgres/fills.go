@@ -8,6 +8,7 @@ import (
 
 	"github.com/jackc/pgx/v5"
 
+	"wetside/chemistry"
 	"wetside/jobs"
 )
 
@@ -28,25 +29,32 @@ var errNoFill = jobs.Errorf(jobs.NotFound, "there is no such fill")
 // sums of their ledgers.
 func fills(ctx context.Context, q querier, where string, args ...any) ([]jobs.Fill, error) {
 	rows, err := q.Query(ctx, `SELECT f.id, f.solution_id, s.name, f.line_id, l.name, f.volume_ml, coalesce(f.mix_id, 0), f.recipe_version,
-		f.storage, m.mixed_at, f.filled_at, f.dumped_at, f.dump_reason, e.now_ml, e.rolls, e.area, e.added_ml
+		f.storage, m.mixed_at, f.filled_at, f.dumped_at, f.dump_reason, e.now_ml, e.rolls, e.area, e.added_ml,
+		k.fresh_seconds, k.now_seconds
 		FROM fills f JOIN solutions s ON s.id = f.solution_id JOIN lines l ON l.id = f.line_id LEFT JOIN mixes m ON m.id = f.mix_id
 		CROSS JOIN LATERAL (SELECT coalesce(sum(amount), 0)::double precision AS now_ml, coalesce(sum(rolls), 0)::int AS rolls,
 			coalesce(sum(area_m2), 0) AS area,
 			coalesce(sum(amount) FILTER (WHERE answers IS NOT NULL), 0)::double precision AS added_ml
-			FROM ledger WHERE fill_id = f.id) e `+where, args...)
+			FROM ledger WHERE fill_id = f.id) e
+		LEFT JOIN LATERAL (SELECT fresh_seconds, now_seconds FROM clearing_tests WHERE fill_id = f.id ORDER BY id DESC LIMIT 1) k ON true `+where, args...)
 	if err != nil {
 		return nil, err
 	}
 	return pgx.CollectRows(rows, func(row pgx.CollectableRow) (jobs.Fill, error) {
 		var f jobs.Fill
 		var mixed, dumped *time.Time
+		var freshS, nowS *float64
 		err := row.Scan(&f.ID, &f.Solution, &f.SolutionName, &f.Line, &f.LineName, &f.VolumeML, &f.Mix, &f.Recipe,
-			&f.Storage, &mixed, &f.FilledAt, &dumped, &f.DumpReason, &f.NowML, &f.Rolls, &f.AreaM2, &f.AddedML)
+			&f.Storage, &mixed, &f.FilledAt, &dumped, &f.DumpReason, &f.NowML, &f.Rolls, &f.AreaM2, &f.AddedML,
+			&freshS, &nowS)
 		if mixed != nil {
 			f.MixedAt = *mixed
 		}
 		if dumped != nil {
 			f.DumpedAt = *dumped
+		}
+		if freshS != nil {
+			f.Clearing = &chemistry.ClearingTest{FreshS: *freshS, NowS: *nowS}
 		}
 		return f, err
 	})
@@ -73,7 +81,11 @@ func (s *FillStore) Fill(ctx context.Context, id jobs.FillID) (fill jobs.Fill, l
 
 // Ledgers returns the ledgers of several fills.
 func (s *FillStore) Ledgers(ctx context.Context, ids []jobs.FillID) (map[jobs.FillID][]jobs.Entry, error) {
-	found, err := entries(ctx, s.db.pool, "WHERE fill_id = ANY($1)", ids)
+	return ledgers(ctx, s.db.pool, ids)
+}
+
+func ledgers(ctx context.Context, q querier, ids []jobs.FillID) (map[jobs.FillID][]jobs.Entry, error) {
+	found, err := entries(ctx, q, "WHERE fill_id = ANY($1)", ids)
 	ledgers := map[jobs.FillID][]jobs.Entry{}
 	for _, entry := range found {
 		ledgers[entry.Fill] = append(ledgers[entry.Fill], entry)
@@ -175,12 +187,12 @@ func (s *FillStore) DumpFill(ctx context.Context, by jobs.Actor, id jobs.FillID,
 			return err
 		}
 		reason := gone[0].Why
-		if _, err := t.Exec(ctx, "UPDATE fills SET dumped_at = $2, dump_reason = $3 WHERE id = $1 AND dumped_at IS NULL",
-			int64(id), t.now, reason); err != nil {
-			return fmt.Errorf("dump fill: %w", err)
-		}
 		if _, err := t.post(ctx, by, gone...); err != nil {
 			return err
+		}
+		if _, err := t.Exec(ctx, "UPDATE fills SET dumped_at = greatest($2, filled_at), dump_reason = $3 WHERE id = $1 AND dumped_at IS NULL",
+			int64(id), t.now, reason); err != nil {
+			return fmt.Errorf("dump fill: %w", err)
 		}
 		if err := t.addEvents(ctx, jobs.Event{By: by, Kind: "dump", Fill: id, Why: reason}); err != nil {
 			return err

@@ -25,13 +25,13 @@ func (t tx) post(ctx context.Context, by jobs.Actor, entries ...jobs.Entry) (mov
 	}
 	batch := &pgx.Batch{}
 	for i, e := range entries {
-		batch.Queue(`INSERT INTO ledger (move, at, person_id, by_name, kind, lot_id, mix_id, fill_id, container_id, amount,
+		batch.Queue(`INSERT INTO ledger (move, at, person_id, by_name, kind, lot_id, mix_id, fill_id, container_id, solution_id, amount,
 			batch_id, rolls, area_m2, push_sixths, called_ml, recipe_version, answers, why)
 			VALUES ($1, $2, nullif($3::bigint, 0), $4, $5, nullif($6::bigint, 0), nullif($7::bigint, 0), nullif($8::bigint, 0),
-				nullif($9::bigint, 0), $10::double precision, nullif($11::bigint, 0), $12, $13, $14, $15::double precision, $16,
-				nullif($17::bigint, 0), $18)`,
-			move, moments[i], int64(by.Person), by.Name, e.Kind, int64(e.Lot), int64(e.Mix), int64(e.Fill), int64(e.Container), e.Amount,
-			int64(e.Batch), e.Rolls, e.AreaM2, int(e.Push), e.CalledML, e.Recipe, e.Answers, e.Why)
+				nullif($9::bigint, 0), nullif($10::bigint, 0), $11::double precision, nullif($12::bigint, 0), $13, $14, $15,
+				$16::double precision, $17, nullif($18::bigint, 0), $19)`,
+			move, moments[i], int64(by.Person), by.Name, e.Kind, int64(e.Lot), int64(e.Mix), int64(e.Fill), int64(e.Container),
+			int64(e.Solution), e.Amount, int64(e.Batch), e.Rolls, e.AreaM2, int(e.Push), e.CalledML, e.Recipe, e.Answers, e.Why)
 	}
 	if err := t.SendBatch(ctx, batch).Close(); err != nil {
 		return 0, fmt.Errorf("post to the ledger: %w", err)
@@ -64,7 +64,7 @@ func (t tx) moments(ctx context.Context, entries []jobs.Entry) ([]time.Time, err
 // oldest first.
 func entries(ctx context.Context, q querier, where string, args ...any) ([]jobs.Entry, error) {
 	rows, err := q.Query(ctx, `SELECT id, move, at, by_name, kind, coalesce(lot_id, 0), coalesce(mix_id, 0), coalesce(fill_id, 0),
-		coalesce(container_id, 0), amount::double precision, coalesce(batch_id, 0), rolls, area_m2, push_sixths,
+		coalesce(container_id, 0), coalesce(solution_id, 0), amount::double precision, coalesce(batch_id, 0), rolls, area_m2, push_sixths,
 		called_ml::double precision, recipe_version, coalesce(answers, 0), why FROM ledger `+where+" ORDER BY id", args...)
 	if err != nil {
 		return nil, err

@@ -23,7 +23,10 @@ func (s *BatchStore) RunSheet(ctx context.Context, id jobs.BatchID) (sheet jobs.
 			if err != nil {
 				return err
 			}
-			sheet, err = w.RunSheet(b)
+			if err := t.lookAt(ctx, &w, b); err != nil {
+				return err
+			}
+			sheet, err = w.RunSheet(b, t.now)
 			return err
 		}
 		kept, err := t.keptSheet(ctx, id)

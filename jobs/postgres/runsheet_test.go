@@ -51,7 +51,7 @@ func TestTheRunSheetIsFrozenAtTheStart(t *testing.T) {
 	b := lab.accepted(handTanks, lab.queued(pushed(marl400, 1), newRoll120(pushed(marl400, 1)))...)
 	planned, err := lab.batches.RunSheet(ctx, b.ID)
 	lab.must(err)
-	started, err := lab.batches.Start(ctx, ada, b.ID, b.Version, warmBW)
+	started, err := lab.batches.Start(ctx, ada, b.ID, jobs.BatchStart{Version: b.Version, DeveloperC: warmBW})
 	lab.must(err)
 	running, err := lab.batches.RunSheet(ctx, b.ID)
 	lab.must(err)

@@ -165,7 +165,7 @@ func (l *lab) startBatches(ctx context.Context, _ time.Time) error {
 			continue
 		}
 		busy[batch.Line] = true
-		if _, err := l.Batches.Start(ctx, l.staff, batch.ID, batch.Version, batch.TempC); err != nil {
+		if _, err := l.Batches.Start(ctx, l.staff, batch.ID, jobs.BatchStart{Version: batch.Version, DeveloperC: batch.TempC}); err != nil {
 			return err
 		}
 		if err := l.readDeveloper(ctx, batch); err != nil {
