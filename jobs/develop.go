@@ -6,9 +6,9 @@ import (
 	"wetside/chemistry"
 )
 
-// WetSide is what a decision about batches sees, read together: the catalogue
-// and the fills in use. What only the start of a batch asks for is there when
-// one starts.
+// WetSide is what a decision about batches sees, read together: the catalogue,
+// the fills in use and what the control strips say. The ledgers, which only the
+// start of a batch asks for, are there when one starts.
 type WetSide struct {
 	Catalogue
 	Fills    []Fill
