@@ -322,9 +322,16 @@ CREATE INDEX inspections_open ON inspections (roll_id) WHERE done_at IS NULL;
 -- Scheduled work: when, by whose choice, and what it came to.
 
 ALTER TABLE scheduled
-    ADD COLUMN cron    text NOT NULL DEFAULT '30 3 * * *',
-    ADD COLUMN active  boolean NOT NULL DEFAULT true,
-    ADD COLUMN version int NOT NULL DEFAULT 1;
+    ADD COLUMN cron       text NOT NULL DEFAULT '30 3 * * *', -- by the lab's clock
+    ADD COLUMN active     boolean NOT NULL DEFAULT true,
+    ADD COLUMN version    int NOT NULL DEFAULT 1,
+    ADD COLUMN changed_at timestamptz NOT NULL DEFAULT 'epoch', -- what fell due before is not caught up
+    ADD COLUMN failed_at  timestamptz,                          -- null once it was done since
+    ADD COLUMN failure    text NOT NULL DEFAULT '',
+    ALTER COLUMN last_done DROP NOT NULL;                       -- null until it was done once
+
+INSERT INTO scheduled (name, cron) VALUES ('upkeep', '30 3 * * *'), ('recalculate', '15 * * * *'), ('morning list', '0 6 * * *')
+ON CONFLICT (name) DO NOTHING;
 
 CREATE TABLE forecasts (
     fill_id  bigint NOT NULL REFERENCES fills (id),
