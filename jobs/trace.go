@@ -130,7 +130,7 @@ type TouchedLot struct {
 
 // StripSeen is a control strip as far as a trace tells of it.
 type StripSeen struct {
-	ID      int64
+	ID      StripID
 	At      time.Time
 	By      string
 	Verdict chemistry.StripVerdict

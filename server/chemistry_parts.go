@@ -18,6 +18,7 @@ var chemistryParts = []web.Link{
 	{Label: "Control strips", Path: "/chemistry/strips"},
 	{Label: "Waste", Path: "/chemistry/waste"},
 	{Label: "Trace", Path: "/chemistry/trace"},
+	{Label: "Inspections", Path: "/chemistry/inspections"},
 	{Label: "What if", Path: "/chemistry/what-if"},
 	{Label: "Schedules", Path: "/chemistry/schedules"},
 }

@@ -70,6 +70,9 @@ func open(t *testing.T, change ...func(*server.Services, *server.Options)) *lab 
 		Today:     postgres.NewTodayStore(db),
 		Batches:   postgres.NewBatchStore(db),
 		Fills:     postgres.NewFillStore(db),
+		Traces:    postgres.NewTraceStore(db),
+
+		Inspections: postgres.NewInspectionStore(db),
 	}
 	catalogue, err := l.services.Catalogue.Catalogue(t.Context())
 	if err != nil {

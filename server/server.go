@@ -30,6 +30,9 @@ type Services struct {
 	Today     jobs.TodayService
 	Batches   jobs.BatchService
 	Fills     jobs.FillService
+	Traces    jobs.TraceService
+
+	Inspections jobs.InspectionService
 }
 
 // Options are the choices of whoever runs the program. The zero value serves

@@ -120,6 +120,7 @@ func (d desk) line(roll jobs.RollView) web.RollLine {
 		Film: filmWords(roll.StockName, roll.Format, roll.Exposures), Asked: askedWords(roll.Roll),
 		Customer: roll.CustomerName, Service: serviceWords(roll.Service), State: rollChip(roll.State),
 		Since: d.moment(roll.Since), Due: d.dueOf(roll.Roll), Question: sentence(roll.Question), Next: nextOnDrySide[roll.State],
+		Inspect: roll.Inspect,
 	}
 }
 

@@ -50,6 +50,7 @@ type RollLine struct {
 	Question  string
 	Next      string // the next step along the dry side, in words
 	Ticked    bool
+	Inspect   bool // somebody has to look at it before it leaves
 }
 
 // Name is what a roll is called at the lab: its twin-check, or its label before
