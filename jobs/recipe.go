@@ -100,12 +100,12 @@ func KeepingWords(k chemistry.Keeping) string {
 	return text
 }
 
-// figure writes a number with its unit; 0 is not said.
+// figure writes a number, to six digits, with its unit; 0 is not said.
 func figure(value float64, unit string) string {
 	if value == 0 {
 		return ""
 	}
-	return strings.TrimSpace(strconv.FormatFloat(value, 'f', -1, 64) + " " + unit)
+	return strings.TrimSpace(strconv.FormatFloat(value, 'g', 6, 64) + " " + unit)
 }
 
 // RecipeChange is one thing that two versions of a recipe say differently; ""

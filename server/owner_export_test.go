@@ -16,15 +16,16 @@ func StockThroughForm(stock jobs.Stock) (jobs.Stock, error) {
 // SolutionThroughForm puts a solution into its form and reads it back.
 func SolutionThroughForm(solution jobs.Solution) (jobs.Solution, error) {
 	var wrong faults
-	back := solutionFormOf(solution).solution(jobs.Solution{}, &wrong)
+	back, _ := solutionFormOf(solution).solution(&wrong)
 	back.ID = solution.ID
 	return back, wrong.err()
 }
 
-// LineThroughForm puts a line into its form and reads it back.
-func LineThroughForm(line jobs.Line) (jobs.Line, error) {
+// LineThroughForm puts a line, in a lab with some solutions, into its form and
+// reads it back.
+func LineThroughForm(line jobs.Line, solutions map[jobs.SolutionID]jobs.Solution) (jobs.Line, error) {
 	var wrong faults
-	back, _ := lineFormOf(line).line(&wrong)
+	back, _ := lineFormOf(line, jobs.Catalogue{Solutions: solutions}).line(&wrong)
 	back.ID = line.ID
 	return back, wrong.err()
 }

@@ -35,6 +35,32 @@ func TestFormsLoseNothing(t *testing.T) {
 		}
 		return set
 	})
+	keeping := rapid.Custom(func(t *rapid.T) []chemistry.Keeping {
+		var entries []chemistry.Keeping
+		for _, storage := range append(slices.Clone(chemistry.Storages), "") {
+			if months, days := rapid.IntRange(0, 120).Draw(t, "months"), rapid.IntRange(0, 3660).Draw(t, "days"); months+days > 0 {
+				entries = append(entries, chemistry.Keeping{Storage: storage, Months: months, Days: days,
+					Source: chemistry.Source{Standing: chemistry.LabsOwn, Text: rapid.SampledFrom([]string{"", "own test"}).Draw(t, "source")}})
+			}
+		}
+		return entries
+	})
+	part := rapid.Custom(func(t *rapid.T) jobs.Part {
+		return jobs.Part{Preparation: jobs.Working, Name: rapid.StringMatching(`[A-Za-z=][A-Za-z0-9 ,=]{0,20}[a-z=]`).Draw(t, "part"),
+			AmountPerL: rapid.Float64Range(1e-9, 1000).Draw(t, "amount"), Unit: rapid.SampledFrom(jobs.Units).Draw(t, "unit"), Acid: rapid.Bool().Draw(t, "acid")}
+	})
+	parts := rapid.Custom(func(t *rapid.T) []jobs.Part {
+		all := rapid.SliceOfN(part, 0, 6).Draw(t, "parts")
+		for i := rapid.IntRange(0, len(all)).Draw(t, "for film"); i < len(all); i++ {
+			all[i].Preparation = jobs.ReplenisherMixture
+		}
+		return all
+	})
+	solutions := map[jobs.SolutionID]jobs.Solution{1: {ID: 1, Name: "B", Active: true}, 2: {ID: 2, Name: "A"}, 3: {ID: 3, Name: "C", Process: chemistry.C41, Active: true}}
+	tank := rapid.Custom(func(t *rapid.T) jobs.LineTank {
+		return jobs.LineTank{VolumeML: rapid.IntRange(1, jobs.MaxVolumeML).Draw(t, "mL"),
+			Storage: rapid.SampledFrom(append(slices.Clone(chemistry.Storages), "")).Draw(t, "storage")}
+	})
 	rapid.Check(t, func(t *rapid.T) {
 		stock := jobs.Stock{
 			ID: 7, Version: version.Draw(t, "version"), Name: name.Draw(t, "name"), DX: rapid.SampledFrom([]string{"", "109-12"}).Draw(t, "dx"),
@@ -58,21 +84,28 @@ func TestFormsLoseNothing(t *testing.T) {
 			TempC: hundredth(5, 50).Draw(t, "°C"), PerRollPercent: rapid.Float64Range(0, 50).Draw(t, "per roll"),
 			CapacityM2PerL: rapid.Float64Range(0, 100).Draw(t, "capacity"), B: rapid.Float64Range(0, 0.3).Draw(t, "b"),
 			PushFactor: rapid.Float64Range(1, 3).Draw(t, "push factor"), Active: rapid.Bool().Draw(t, "active"),
+			MinimumMLPerRoll: rapid.Float64Range(0, 1e5).Draw(t, "minimum"),
+			Replenisher:      chemistry.ReplenishRate{MLPerM2: rapid.Float64Range(0, 1e5).Draw(t, "rate"), PushFactor: rapid.Float64Range(0.5, 2).Draw(t, "for a stop")},
+			Bromide: chemistry.BromideFigures{ReleasedMGPerRoll: rapid.Float64Range(0, 1000).Draw(t, "mg"),
+				ReplenisherGPerL: rapid.Float64Range(0, 100).Draw(t, "added"), StartGPerL: rapid.Float64Range(0, 100).Draw(t, "at the start")},
+			Keeping: keeping.Draw(t, "keeping"), Parts: parts.Draw(t, "parts"),
+			CostPerL: rapid.Float64Range(0, 1e5).Draw(t, "cost"), ReplenisherCostPerL: hundredth(0, 100).Draw(t, "replenisher's cost"),
 		}
 		same, err := server.SolutionThroughForm(solution)
-		if diff := cmp.Diff(solution, same); diff != "" || err != nil {
+		if diff := cmp.Diff(solution, same, cmpopts.EquateEmpty()); diff != "" || err != nil {
 			t.Errorf("a solution: %v\n%s", err, diff)
 		}
 
 		line := jobs.Line{ID: 5, Version: version.Draw(t, "version"), Name: name.Draw(t, "name"), Capacity: rapid.IntRange(1, 10000).Draw(t, "capacity"),
 			Turnaround: rapid.IntRange(0, 86400).Draw(t, "turnaround"), Rotary: rapid.Bool().Draw(t, "rotary"), Active: rapid.Bool().Draw(t, "active"),
-			Takes: rapid.MapOf(rapid.SampledFrom(chemistry.Formats), rapid.IntRange(1, 99)).Draw(t, "takes")}
+			Takes: rapid.MapOf(rapid.SampledFrom(chemistry.Formats), rapid.IntRange(1, 99)).Draw(t, "takes"),
+			Tanks: rapid.MapOf(rapid.SampledFrom([]jobs.SolutionID{1, 2, 3}), tank).Draw(t, "tanks")}
 		for _, process := range chemistry.Processes {
 			if rapid.Bool().Draw(t, "runs") {
 				line.Runs = append(line.Runs, jobs.LineProcess{Process: process, Variant: rapid.SampledFrom(chemistry.Variants(process)).Draw(t, "variant")})
 			}
 		}
-		again, err := server.LineThroughForm(line)
+		again, err := server.LineThroughForm(line, solutions)
 		if diff := cmp.Diff(line, again, cmpopts.EquateEmpty()); diff != "" || err != nil {
 			t.Errorf("a line: %v\n%s", err, diff)
 		}

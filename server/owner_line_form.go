@@ -2,6 +2,7 @@ package server
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -20,6 +21,7 @@ type lineForm struct {
 	Active     bool           `form:"active"`
 	Runs       []lineRunForm  `form:"runs" most:"4"`
 	Takes      []lineTakeForm `form:"takes" most:"4"`
+	Tanks      []lineTankForm `form:"tanks" most:"200"`
 }
 
 type lineRunForm struct {
@@ -30,11 +32,20 @@ type lineTakeForm struct {
 	Units string `form:"units"` // "" when it does not fit
 }
 
+// lineTankForm is what the tank of a solution holds.
+type lineTankForm struct {
+	Solution string `form:"solution"`
+	Volume   string `form:"volume_ml"` // "" where nobody has said
+	Storage  string `form:"storage"`
+}
+
 // standardVariant is how a form names the standard variant of a cycle, because
 // an empty choice is none.
 const standardVariant = "standard"
 
-func lineFormOf(line jobs.Line) lineForm {
+// lineFormOf asks for the tanks of all solutions in use that the line runs, and
+// of those that it has a tank of.
+func lineFormOf(line jobs.Line, c jobs.Catalogue) lineForm {
 	form := lineForm{
 		Version: fmt.Sprint(line.Version), Name: line.Name, Capacity: plainInt(line.Capacity),
 		Turnaround: plainFloat(float64(line.Turnaround) / 60), Rotary: line.Rotary, Active: line.Active,
@@ -48,6 +59,12 @@ func lineFormOf(line jobs.Line) lineForm {
 	}
 	for i, format := range chemistry.Formats {
 		form.Takes[i].Units = plainInt(line.Takes[format])
+	}
+	for _, solution := range sortedSolutions(c) {
+		tank, has := line.Tanks[solution.ID]
+		if has || solution.Active && line.RunsProcess(solution.Process) {
+			form.Tanks = append(form.Tanks, lineTankForm{plainInt(solution.ID), plainInt(tank.VolumeML), string(tank.Storage)})
+		}
 	}
 	return form
 }
@@ -91,10 +108,48 @@ func (f lineForm) line(wrong *faults) (jobs.Line, func(string) string) {
 			line.Takes[chemistry.Formats[i]] = count(take.Units, field, wrong)
 		}
 	}
+	f.tanks(&line, names, wrong)
 	return line, func(field string) string {
 		if name, ok := names[field]; ok {
 			return name
 		}
 		return field
 	}
+}
+
+// tanks reads what the tanks hold, and notes how the form names them.
+func (f lineForm) tanks(line *jobs.Line, names map[string]string, wrong *faults) {
+	for i, typed := range f.Tanks {
+		prefix := fmt.Sprintf("tanks[%d].", i)
+		id := jobs.SolutionID(key(typed.Solution, prefix+"volume_ml", wrong))
+		rule := fmt.Sprintf("tanks[%d]", id)
+		names[rule], names[rule+".volume_ml"], names[rule+".storage"] = prefix+"volume_ml", prefix+"volume_ml", prefix+"storage"
+		if strings.TrimSpace(typed.Volume) == "" {
+			if typed.Storage != "" {
+				wrong.add(prefix+"volume_ml", "say what the tank holds, or leave open how it stands")
+			}
+			continue
+		}
+		if line.Tanks == nil {
+			line.Tanks = map[jobs.SolutionID]jobs.LineTank{}
+		}
+		line.Tanks[id] = jobs.LineTank{VolumeML: tankVolume(typed.Volume, prefix+"volume_ml", wrong), Storage: chemistry.Storage(typed.Storage)}
+	}
+}
+
+// tankVolume reads a volume in mL or, with the letter, in litres, to the
+// nearest mL.
+func tankVolume(text, field string, wrong *faults) int {
+	plain := strings.ToLower(strings.TrimSpace(text))
+	number, inML := strings.CutSuffix(plain, "ml")
+	factor := 1.0
+	if litres, ok := strings.CutSuffix(plain, "l"); ok && !inML {
+		number, factor = litres, 1000
+	}
+	ml := measure(number, field, wrong) * factor
+	if !(ml >= 0 && ml <= 1e9) {
+		wrong.add(field, "%q is no volume of a tank, allowed are %d to %d mL", text, jobs.MinVolumeML, jobs.MaxVolumeML)
+		return 0
+	}
+	return int(math.Round(ml))
 }

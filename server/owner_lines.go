@@ -3,6 +3,7 @@ package server
 import (
 	"fmt"
 	"net/http"
+	"strconv"
 	"strings"
 
 	"github.com/labstack/echo/v4"
@@ -41,15 +42,15 @@ func (p linePages) list(c echo.Context) error {
 }
 
 func (p linePages) blank(c echo.Context) error {
-	return p.showForm(c, jobs.Line{}, newTypedForm(lineFormOf(jobs.Line{Active: true}), faults{}))
+	return p.showForm(c, jobs.Line{}, jobs.Catalogue{}, newTypedForm(lineFormOf(jobs.Line{Active: true}, jobs.Catalogue{}), faults{}))
 }
 
 func (p linePages) form(c echo.Context) error {
-	line, _, err := p.find(c)
+	line, catalogue, err := p.find(c)
 	if err != nil {
 		return err
 	}
-	return p.showForm(c, line, newTypedForm(lineFormOf(line), faults{}))
+	return p.showForm(c, line, catalogue, newTypedForm(lineFormOf(line, catalogue), faults{}))
 }
 
 // find returns the line in the address, the zero one for a new one, and the
@@ -82,24 +83,24 @@ func (p linePages) save(c echo.Context) error {
 	}
 	var wrong faults
 	line, rename := form.line(&wrong)
-	line.ID, line.Tanks = was.ID, was.Tanks
+	line.ID = was.ID
 	if len(wrong.list) > 0 {
 		_, err := jobs.CheckLine(line, catalogue)
 		wrong.also(err, rename)
-		return p.showForm(c, was, newTypedForm(form, wrong))
+		return p.showForm(c, was, catalogue, newTypedForm(form, wrong))
 	}
 	saved, err := p.services.Catalogue.SaveLine(c.Request().Context(), actorOf(c), line)
 	if jobs.CodeOf(err) == jobs.Stale {
-		now, _, err := p.find(c)
+		now, catalogue, err := p.find(c)
 		if err != nil {
 			return err
 		}
-		stored := lineFormOf(now)
+		stored := lineFormOf(now, catalogue)
 		form.Version = stored.Version
-		return p.showForm(c, now, newTypedForm(form, changedMeanwhile("this line")).beside(stored))
+		return p.showForm(c, now, catalogue, newTypedForm(form, changedMeanwhile("this line")).beside(stored))
 	}
 	if found, ok := faultsOf(err); ok {
-		return p.showForm(c, was, newTypedForm(form, found.renamed(rename)))
+		return p.showForm(c, was, catalogue, newTypedForm(form, found.renamed(rename)))
 	}
 	if err != nil {
 		return err
@@ -107,7 +108,7 @@ func (p linePages) save(c echo.Context) error {
 	return p.done(c, entryPath("/lines", saved.ID), savedWords(was.ID == 0, saved.Name))
 }
 
-func (p linePages) showForm(c echo.Context, saved jobs.Line, f typedForm) error {
+func (p linePages) showForm(c echo.Context, saved jobs.Line, catalogue jobs.Catalogue, f typedForm) error {
 	title := saved.Name
 	if saved.ID == 0 {
 		title = "New line"
@@ -133,7 +134,25 @@ func (p linePages) showForm(c echo.Context, saved jobs.Line, f typedForm) error 
 		page.Takes = append(page.Takes, web.LineTakeFields{Index: i, Format: string(format),
 			Units: measured(f.field(web.Number, fmt.Sprintf("takes[%d].units", i), label, "Empty when it does not fit."), "units")})
 	}
+	page.Tanks = tankFields(catalogue, f)
 	return p.show(c, f.wrong.status(), page)
+}
+
+// tankFields ask what the tanks hold that the form speaks of.
+func tankFields(c jobs.Catalogue, f typedForm) []web.LineTankFields {
+	var tanks []web.LineTankFields
+	for i := 0; ; i++ {
+		prefix := fmt.Sprintf("tanks[%d].", i)
+		id, ok := f.values[prefix+"solution"]
+		if !ok {
+			return tanks
+		}
+		n, _ := strconv.ParseInt(id, 10, 64) // what is no key finds no solution
+		tanks = append(tanks, web.LineTankFields{Index: i, ID: id, Solution: c.Solutions[jobs.SolutionID(n)].Name,
+			Volume:  measured(f.field(web.Number, prefix+"volume_ml", "Holds", ""), "mL"),
+			Storage: f.field(web.Select, prefix+"storage", "Stands between runs as", "", choose("Not said", wordOptions(chemistry.Storages))...),
+		})
+	}
 }
 
 // variantOptions offers the variants of a process's cycle.

@@ -104,3 +104,55 @@ func TestALineThatRunsOrTakesNothing(t *testing.T) {
 	form.Set("runs[4].variant", "standard")
 	b.post("/lines/new", form).status(http.StatusUnprocessableEntity)
 }
+
+func TestTanksOfALine(t *testing.T) {
+	t.Parallel()
+	l := open(t)
+	b := browse(t, l.URL).signIn("Wren")
+	_, err := l.services.Catalogue.SaveSolution(t.Context(), jobs.Program, jobs.Solution{Name: "C-41 developer", Process: chemistry.C41,
+		Family: chemistry.ColourDeveloper, Use: chemistry.Replenished, TempC: 37.8, Active: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	page := fmt.Sprintf("/lines/%d", l.line(t, "Drum").ID)
+	shown := b.get(page).status(http.StatusOK)
+	form := shown.typed("main form")
+	tank := func(name string) string {
+		id := fmt.Sprint(l.solution(t, name).ID)
+		for i := range 20 {
+			if form.Get(fmt.Sprintf("tanks[%d].solution", i)) == id {
+				return fmt.Sprintf("tanks[%d]", i)
+			}
+		}
+		t.Fatalf("the form does not ask for a tank of %s", name)
+		return ""
+	}
+	mq, c41 := tank("MQ borax"), tank("C-41 developer")
+	form.Set(mq+".volume_ml", "1.5 L")
+	form.Set(mq+".storage", string(chemistry.FullBottle))
+	form.Set(c41+".volume_ml", "5000")
+	b.post(page, form).status(http.StatusSeeOther)
+	want := map[jobs.SolutionID]jobs.LineTank{
+		l.solution(t, "MQ borax").ID:       {VolumeML: 1500, Storage: chemistry.FullBottle},
+		l.solution(t, "C-41 developer").ID: {VolumeML: 5000},
+	}
+	if diff := cmp.Diff(want, l.line(t, "Drum").Tanks); diff != "" {
+		t.Error(diff)
+	}
+	l.trySlips(t, b, page, []slip{
+		{mq + ".volume_ml", "0", "", "1 to 1000000"},
+		{mq + ".volume_ml", "1001 L", "", "1 to 1000000"},
+		{mq + ".volume_ml", "a bucket", "", "no number"},
+		{mq + ".volume_ml", "NaN", "", "1 to 1000000"},
+		{mq + ".volume_ml", "", "", "Say what the tank holds"},
+		{"runs[0].variant", "", c41 + ".volume_ml", "does not run"},
+	})
+	form = b.get(page).typed("main form")
+	form.Set(mq+".volume_ml", "")
+	form.Set(mq+".storage", "")
+	b.post(page, form).status(http.StatusSeeOther)
+	if got := l.line(t, "Drum").Tanks; len(got) != 1 {
+		t.Errorf("tanks left: %v", got)
+	}
+	b.get("/lines/new").says("[aria-labelledby=tanks]", "Add the line first")
+}

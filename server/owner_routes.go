@@ -32,6 +32,7 @@ func setUpRoutes(s *site) []Route {
 		{post, "/solutions/new", "add a solution", OwnerOnly, "", nil, solutions.save},
 		{get, "/solutions/:id", "solution form", OwnerOnly, "", nil, solutions.form},
 		{post, "/solutions/:id", "save a solution", OwnerOnly, "", nil, solutions.save},
+		{get, "/solutions/:id/versions", "versions of a solution", StaffOnly, "", nil, solutions.versions},
 		{get, "/lines", "lines", OwnerOnly, "", nil, lines.list},
 		{get, "/lines/new", "new line form", OwnerOnly, "", nil, lines.blank},
 		{post, "/lines/new", "add a line", OwnerOnly, "", nil, lines.save},

@@ -7,6 +7,8 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+
 	"wetside/chemistry"
 	"wetside/jobs"
 )
@@ -77,6 +79,27 @@ func TestSlipsInASolution(t *testing.T) {
 		{"b", "0.4", "", "0 to 0.3"},
 		{"b", "Inf", "", "0 to 0.3"},
 		{"push_factor", "1", "", "above 1 up to 3"},
+		{"minimum_ml_per_roll", "-1", "", "0 to 100000"},
+		{"replenish_ml_per_m2", "45 a roll", "", "Only a replenished solution"},
+		{"replenish_ml_per_m2", "a lot", "", "no number"},
+		{"replenish_push_factor", "3", "", "0.5 to 2"},
+		{"bromide_release_mg", "2000", "", "0 to 1000"},
+		{"bromide_replenisher_g_per_l", "x", "", "no number"},
+		{"bromide_start_g_per_l", "101", "", "0 to 100"},
+		{"keeping[3].for", "soon", "", "no length of time"},
+		{"keeping[3].for", "2 months and a bit", "", "no length of time"},
+		{"keeping[3].for", "0 days", "", "a day at least"},
+		{"keeping[4].for", "11 years", "", "0 to 120"},
+		{"keeping[0].source", "own test", "keeping[0].for", "Say how long"},
+		{"working", "Part A", "", "no part"},
+		{"working", "Part A = much mL", "", "no part"},
+		{"working", "Part A = 0 mL", "", "above 0 to 1000"},
+		{"working", " = 10 mL", "", "name is missing"},
+		{"working", "Part A = 600 mL\nPart B = 401 mL", "", "come to 1001 mL"},
+		{"working", "Part A = 60 mL\nPART A = 40 mL", "", "named twice"},
+		{"replenisher", "Part A = 10 mL", "", "Only a replenished solution"},
+		{"cost_per_l", "-2", "", "0 to 100000"},
+		{"replenisher_cost_per_l", "free", "", "no number"},
 	})
 	tryStale(t, b, browse(t, l.URL).signIn("Wren"), page, "per_roll_percent", "12", "8")
 }
@@ -97,4 +120,64 @@ func TestAnEmptySolution(t *testing.T) {
 			t.Errorf("%s: %q, want %q", field, fault, want)
 		}
 	}
+}
+
+// A recipe is typed as it stands on the supplier's sheet, and its form shows it
+// so again.
+func TestAWholeRecipe(t *testing.T) {
+	t.Parallel()
+	l := open(t)
+	b := browse(t, l.URL).signIn("Wren")
+	form := b.get("/solutions/new").status(http.StatusOK).typed("main form")
+	for field, typed := range map[string]string{
+		"name": "Colour developer LR", "process": "C-41", "family": "colour developer", "use": "replenished", "temp_c": "37.8",
+		"replenish_ml_per_m2": "22 mL a roll", "replenish_push_factor": "1,1", "minimum_ml_per_roll": "120",
+		"bromide_release_mg": "50", "bromide_replenisher_g_per_l": "0.4", "bromide_start_g_per_l": "1.3",
+		"keeping[3].for": "6 weeks", "keeping[3].source": "supplier's sheet", "keeping[2].for": "1 Month, 15 days",
+		"working":     "Part A = 100 mL\n\nSulfite = 2,5 g\nStarter = 25 mL acid",
+		"replenisher": "Part A = 110 ml", "cost_per_l": "4.20", "replenisher_cost_per_l": "3",
+	} {
+		form.Set(field, typed)
+	}
+	path := b.post("/solutions/new", form).status(http.StatusSeeOther).Header.Get("Location")
+	saved := l.solution(t, "Colour developer LR")
+	own := func(text string) chemistry.Source { return chemistry.Source{Standing: chemistry.LabsOwn, Text: text} }
+	want := jobs.Solution{
+		ID: saved.ID, Version: 1, Name: "Colour developer LR", Process: chemistry.C41, Family: chemistry.ColourDeveloper,
+		Use: chemistry.Replenished, TempC: 37.8, MinimumMLPerRoll: 120, Active: true, CostPerL: 4.2, ReplenisherCostPerL: 3,
+		// 22 mL for 80 in², which is 0.05161 m²: 426.27 mL for a m².
+		Replenisher: chemistry.ReplenishRate{MLPerM2: 426.27, PushFactor: 1.1},
+		Bromide:     chemistry.BromideFigures{ReleasedMGPerRoll: 50, ReplenisherGPerL: 0.4, StartGPerL: 1.3},
+		Keeping: []chemistry.Keeping{{Storage: chemistry.FloatingLid, Months: 1, Days: 15, Source: own("")},
+			{Storage: chemistry.OpenTank, Days: 42, Source: own("supplier's sheet")}},
+		Parts: []jobs.Part{{Preparation: jobs.Working, Name: "Part A", AmountPerL: 100, Unit: jobs.Millilitres},
+			{Preparation: jobs.Working, Name: "Sulfite", AmountPerL: 2.5, Unit: jobs.Grams},
+			{Preparation: jobs.Working, Name: "Starter", AmountPerL: 25, Unit: jobs.Millilitres, Acid: true},
+			{Preparation: jobs.ReplenisherMixture, Name: "Part A", AmountPerL: 110, Unit: jobs.Millilitres}},
+	}
+	if diff := cmp.Diff(want, saved); diff != "" {
+		t.Error(diff)
+	}
+	page := b.get(path).status(http.StatusOK)
+	page.says("[aria-labelledby=cautions]", "developer waste")
+	// The rates to start from are those of its process, its own bath marked.
+	page.says("tr.this", "45 mL")
+	page.says("[aria-labelledby=replenishment]", "22 mL")
+	if rates := page.text("[aria-labelledby=replenishment]"); strings.Contains(rates, "Z-119") {
+		t.Error("rates of another process are shown")
+	}
+	again := page.typed("main form")
+	again.Set("replenish_ml_per_m2", "872")
+	again.Set("replenisher", "")
+	b.post(path, again).status(http.StatusSeeOther)
+
+	for _, who := range []string{"Wren", "Kit"} {
+		versions := browse(t, l.URL).signIn(who).get(path + "/versions").status(http.StatusOK)
+		versions.says("section:nth-of-type(1)", "Version 2 in force")
+		versions.says("section:nth-of-type(1) table", "872 mL for a m²")
+		versions.says("section:nth-of-type(1) table", "Part A in the replenisher mixture110 mL for a litrenot said")
+		versions.says("section:nth-of-type(2)", "The oldest version on record")
+		versions.says("section:nth-of-type(2)", "25 mL for a litre, an acid")
+	}
+	b.get("/solutions/9999/versions").status(http.StatusNotFound)
 }

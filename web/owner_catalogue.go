@@ -76,20 +76,6 @@ type SolutionRow struct {
 	State                                      Chip
 }
 
-// SolutionPage is the form of one solution.
-type SolutionPage struct {
-	OwnerFrame
-	Entry
-	Name, Process, Family, Use, Temp Field
-	PerRoll, Capacity, B, PushFactor Field
-	Active                           Field
-	Kind                             string // of the cautions
-	Cautions                         []CautionList
-}
-
-// Template names the page's file.
-func (*SolutionPage) Template() string { return "solution" }
-
 // CautionList is what to mind at one kind of work.
 type CautionList struct {
 	Work  string
@@ -120,6 +106,7 @@ type LinePage struct {
 	Rotary, Active             Field
 	Runs                       []LineRunFields
 	Takes                      []LineTakeFields
+	Tanks                      []LineTankFields
 }
 
 // Template names the page's file.
@@ -137,6 +124,14 @@ type LineTakeFields struct {
 	Index  int
 	Format string
 	Units  Field
+}
+
+// LineTankFields say what a line's tank of a solution holds.
+type LineTankFields struct {
+	Index           int
+	ID              string // of the solution
+	Solution        string
+	Volume, Storage Field
 }
 
 // ProcessesPage lists the processes.

@@ -11,6 +11,7 @@ func ownerPages() []Page {
 		&StockPage{},
 		&SolutionsPage{},
 		&SolutionPage{},
+		&VersionsPage{},
 		&LinesPage{},
 		&LinePage{},
 		&ProcessesPage{},
