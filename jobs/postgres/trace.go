@@ -118,7 +118,7 @@ func (t tx) aboutLot(ctx context.Context, trace *jobs.Trace) ([]int64, error) {
 
 // sinceGoodStrip names a strip past the control limit and lists the batches of
 // its line and process that started after the last good strip before it, up to
-// the next good one.
+// the next good one. One that started in the moment of a strip came after it.
 func (t tx) sinceGoodStrip(ctx context.Context, trace *jobs.Trace) ([]int64, error) {
 	var line int64
 	var process chemistry.Process
@@ -142,7 +142,7 @@ func (t tx) sinceGoodStrip(ctx context.Context, trace *jobs.Trace) ([]int64, err
 	}
 	trace.From, trace.Until = orZero(from), orZero(until)
 	rows, err := t.Query(ctx, `SELECT id FROM batches WHERE line_id = $1 AND process = $2 AND started_at IS NOT NULL
-		AND ($3::timestamptz IS NULL OR started_at > $3) AND ($4::timestamptz IS NULL OR started_at < $4)`,
+		AND ($3::timestamptz IS NULL OR started_at >= $3) AND ($4::timestamptz IS NULL OR started_at < $4)`,
 		line, string(process), from, until)
 	if err != nil {
 		return nil, err

@@ -94,7 +94,7 @@ func (t tx) runningIn(ctx context.Context, poured []pouring) ([]int64, error) {
 // until which it had taken in what the film met.
 func (t tx) fillsMet(ctx context.Context, b jobs.Batch) ([]pouring, error) {
 	if b.State != jobs.BatchDeveloping {
-		rows, err := t.Query(ctx, `SELECT fill_id, max(id) FROM ledger WHERE batch_id = $1 AND kind = 'film' GROUP BY fill_id
+		rows, err := t.Query(ctx, `SELECT fill_id, max(id) FROM ledger WHERE batch_id = $1 AND kind = 'film' AND fill_id IS NOT NULL GROUP BY fill_id
 			ORDER BY fill_id`, int64(b.ID))
 		if err != nil {
 			return nil, err
