@@ -147,9 +147,6 @@ type StripService interface {
 	Strips(ctx context.Context, query StripQuery) ([]Strip, error)
 	// Strip returns one strip: NotFound when there is none.
 	Strip(ctx context.Context, id StripID) (Strip, error)
-	// LastGoodStrip returns the last strip in control that was read before
-	// another one in the same line and process, and false where there is none.
-	LastGoodStrip(ctx context.Context, before StripID) (Strip, bool, error)
 	// StripChart returns the last strips of a process in a line.
 	StripChart(ctx context.Context, line LineID, process chemistry.Process, last int) (StripChart, error)
 	// ReadStrip records and judges a strip: Invalid with the densities that are

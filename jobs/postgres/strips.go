@@ -66,30 +66,6 @@ func (s *StripStore) Strips(ctx context.Context, query jobs.StripQuery) ([]jobs.
 	return strips(ctx, s.db.pool, w.where()+" ORDER BY s.id DESC LIMIT "+w.arg(query.Limit), w.args...)
 }
 
-// LastGoodStrip returns the last strip in control before another one.
-func (s *StripStore) LastGoodStrip(ctx context.Context, before jobs.StripID) (good jobs.Strip, found bool, err error) {
-	err = s.db.withTx(ctx, func(t tx) error {
-		good, found, err = t.lastGoodStrip(ctx, before)
-		return err
-	})
-	return good, found, err
-}
-
-// lastGoodStrip returns the last strip in control that was read before another
-// one in the same line and process.
-func (t tx) lastGoodStrip(ctx context.Context, before jobs.StripID) (jobs.Strip, bool, error) {
-	strip, err := oneStrip(ctx, t, before)
-	if err != nil {
-		return jobs.Strip{}, false, err
-	}
-	good, err := strips(ctx, t, `WHERE s.line_id = $1 AND s.process = $2 AND s.id < $3 AND s.verdict = $4 ORDER BY s.id DESC LIMIT 1`,
-		int64(strip.Line), string(strip.Process), int64(before), string(chemistry.InControl))
-	if err != nil || len(good) == 0 {
-		return jobs.Strip{}, false, err
-	}
-	return good[0], true, nil
-}
-
 // stripsSinceGood picks, for every line and process, its last strip in control
 // and what was read since; all strips where none ever was.
 const stripsSinceGood = `WHERE s.id >= coalesce((SELECT max(g.id) FROM strips g
