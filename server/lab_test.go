@@ -70,6 +70,9 @@ func open(t *testing.T, change ...func(*server.Services, *server.Options)) *lab 
 		Today:     postgres.NewTodayStore(db),
 		Batches:   postgres.NewBatchStore(db),
 		Fills:     postgres.NewFillStore(db),
+		Lots:      postgres.NewLotStore(db),
+		Mixes:     postgres.NewMixStore(db),
+		Waste:     postgres.NewWasteStore(db),
 		Traces:    postgres.NewTraceStore(db),
 
 		Inspections: postgres.NewInspectionStore(db),

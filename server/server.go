@@ -30,6 +30,9 @@ type Services struct {
 	Today     jobs.TodayService
 	Batches   jobs.BatchService
 	Fills     jobs.FillService
+	Lots      jobs.LotService
+	Mixes     jobs.MixService
+	Waste     jobs.WasteService
 	Traces    jobs.TraceService
 
 	Inspections jobs.InspectionService

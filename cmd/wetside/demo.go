@@ -127,6 +127,9 @@ func fillDemo(ctx context.Context, dsn string) (err error) {
 		Rolls:     postgres.NewRollStore(db),
 		Batches:   postgres.NewBatchStore(db),
 		Fills:     postgres.NewFillStore(db),
+		Lots:      postgres.NewLotStore(db),
+		Mixes:     postgres.NewMixStore(db),
+		Waste:     postgres.NewWasteStore(db),
 	}, clock, time.Now())
 }
 

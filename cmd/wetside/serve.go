@@ -148,6 +148,9 @@ func services(db *postgres.DB) server.Services {
 		Today:     postgres.NewTodayStore(db),
 		Batches:   postgres.NewBatchStore(db),
 		Fills:     postgres.NewFillStore(db),
+		Lots:      postgres.NewLotStore(db),
+		Mixes:     postgres.NewMixStore(db),
+		Waste:     postgres.NewWasteStore(db),
 		Traces:    postgres.NewTraceStore(db),
 
 		Inspections: postgres.NewInspectionStore(db),

@@ -24,6 +24,9 @@ type Services struct {
 	Rolls     jobs.RollService
 	Batches   jobs.BatchService
 	Fills     jobs.FillService
+	Lots      jobs.LotService
+	Mixes     jobs.MixService
+	Waste     jobs.WasteService
 }
 
 // Clock is the time of the demo's past. It is set, and read by the services.
