@@ -33,6 +33,7 @@ type Services struct {
 	Lots      jobs.LotService
 	Mixes     jobs.MixService
 	Waste     jobs.WasteService
+	Strips    jobs.StripService
 	Traces    jobs.TraceService
 
 	Inspections jobs.InspectionService
