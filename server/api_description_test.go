@@ -124,6 +124,9 @@ func TestTheDescriptionKnowsEveryWord(t *testing.T) {
 		"Balance":   texts([]chemistry.Balance{chemistry.Daylight, chemistry.Tungsten, chemistry.Panchromatic, chemistry.Orthochromatic}),
 		"Return":    texts([]jobs.Return{jobs.Collect, jobs.Post}),
 		"Role":      texts([]jobs.Role{jobs.Staff, jobs.Owner}),
+		"CauseKind": texts(jobs.CauseKinds),
+
+		"InspectionOutcome": texts(jobs.Outcomes),
 	} {
 		if diff := cmp.Diff(want, allowed(yamlAt(schemas, name))); diff != "" {
 			t.Errorf("%s:\n%s", name, diff)

@@ -13,7 +13,7 @@ func apiRoll(r jobs.Roll) api.Roll {
 		Light: r.Light, Filter: r.Filter, Ei: r.EI, Push: r.Push, Note: r.Note, Reading: r.Reading, Confirm: r.Confirm,
 		CutAndSleeve: r.Service.CutAndSleeve, Scan: r.Service.Scan, ReturnNegatives: r.Service.ReturnNegatives,
 		State: r.State, Since: r.Since, Due: r.Due, Question: r.Question, Answer: r.Answer, Reason: r.Reason,
-		Tracking: r.Tracking, Version: r.Version,
+		Tracking: r.Tracking, Inspect: r.Inspect, Version: r.Version,
 	}
 }
 

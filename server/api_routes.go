@@ -80,6 +80,18 @@ func apiRoutes(s *site, door signInPages) []Route {
 		{post, "/fills", "API pour a fill", StaffOnly, "", nil, do.PourFill},
 		{get, "/fills/:id", "API fill", StaffOnly, "", nil, do.GetFill},
 		{post, "/fills/:id/dump", "API dump a fill", StaffOnly, "", nil, do.DumpFill},
+		{post, "/fills/:id/top-up", "API top a fill up", StaffOnly, "", nil, do.TopUpFill},
+		{post, "/fills/:id/spill", "API spill of a fill", StaffOnly, "", nil, do.SpillFill},
+		{post, "/fills/:id/foul", "API foul a fill", StaffOnly, "", nil, do.FoulFill},
+		{post, "/fills/:id/clearing-tests", "API test a fixer", StaffOnly, "", nil, do.TestClearing},
+		{get, "/doses", "API doses", StaffOnly, "", nil, do.ListDoses},
+		{post, "/doses/:id/confirm", "API confirm a dose", StaffOnly, "", nil, do.ConfirmDose},
+
+		{get, "/traces/:cause/:id", "API trace", StaffOnly, "", nil, do.GetTrace},
+		{get, "/rolls/:id/trace", "API trace of a roll", StaffOnly, "", nil, do.TraceRoll},
+		{get, "/inspections", "API inspections", StaffOnly, "", nil, do.ListInspections},
+		{post, "/inspections", "API mark rolls", StaffOnly, "", nil, do.MarkRolls},
+		{post, "/inspections/close", "API close inspections", StaffOnly, "", nil, do.CloseInspections},
 	}
 	for i, route := range routes {
 		routes[i].Path, routes[i].Handler = apiRoot+route.Path, plainNumbers(route.Handler)

@@ -52,11 +52,14 @@ type Balance = chemistry.Balance
 
 // Batch defines model for Batch.
 type Batch struct {
-	DevelopS     int       `json:"develop_s"`
-	EndedAt      time.Time `json:"ended_at,omitempty,omitzero"`
-	Id           BatchID   `json:"id"`
-	Line         LineID    `json:"line"`
-	LineName     string    `json:"line_name"`
+	DevelopS int       `json:"develop_s"`
+	EndedAt  time.Time `json:"ended_at,omitempty,omitzero"`
+	Id       BatchID   `json:"id"`
+	Line     LineID    `json:"line"`
+	LineName string    `json:"line_name"`
+
+	// Override Why an owner let it start although something spoke against it
+	Override     string    `json:"override,omitempty,omitzero"`
 	PlannedStart time.Time `json:"planned_start"`
 	Process      Process   `json:"process"`
 
@@ -87,6 +90,20 @@ type Batches struct {
 	Next    BatchID `json:"next,omitempty,omitzero"`
 }
 
+// Bromide defines model for Bromide.
+type Bromide struct {
+	GPerL float64 `json:"g_per_l"`
+
+	// SteadyGPerL Where it tends; 0 for nowhere
+	SteadyGPerL float64 `json:"steady_g_per_l"`
+
+	// SteadyShare How much of the way it has come
+	SteadyShare float64 `json:"steady_share"`
+}
+
+// CauseKind What rolls are traced from
+type CauseKind = jobs.CauseKind
+
 // CheckIn What is found when a roll is unpacked; what is left out is as ordered
 type CheckIn struct {
 	// Confirmed The note was read, and this is agreed: push and ei below, or as read
@@ -109,6 +126,35 @@ type CheckIn struct {
 	Version   int    `json:"version" validate:"required,min=1,max=2147483647"`
 }
 
+// ClearingTest defines model for ClearingTest.
+type ClearingTest struct {
+	At     time.Time `json:"at"`
+	By     string    `json:"by"`
+	FreshS float64   `json:"fresh_s"`
+	NowS   float64   `json:"now_s"`
+}
+
+// Closing defines model for Closing.
+type Closing struct {
+	Finding     string            `json:"finding" validate:"required,max=500"`
+	Inspections []InspectionID    `json:"inspections" validate:"required,min=1,max=500,dive,min=1"`
+	Outcome     InspectionOutcome `json:"outcome" validate:"required,oneof=good spoiled 'let go'"`
+}
+
+// Confirmation defines model for Confirmation.
+type Confirmation struct {
+	Mix MixID `json:"mix,omitempty,omitzero" validate:"omitempty,min=1"`
+
+	// Ml What was really poured
+	Ml *int `json:"ml" validate:"required"`
+
+	// Why Needed for 0 mL, and where it is more than a fifth off
+	Why string `json:"why,omitempty,omitzero" validate:"max=500"`
+}
+
+// ContainerID defines model for ContainerID.
+type ContainerID = jobs.ContainerID
+
 // Delivered defines model for Delivered.
 type Delivered struct {
 	Rolls []Roll `json:"rolls"`
@@ -126,9 +172,47 @@ type Delivery struct {
 // Development The developing time with the sum behind it
 type Development = chemistry.Development
 
+// Dose What film of one push level calls for in one bath
+type Dose struct {
+	AreaM2 float64 `json:"area_m2"`
+
+	// At When the film went through
+	At           time.Time `json:"at,omitempty,omitzero"`
+	Batch        BatchID   `json:"batch"`
+	CalledMl     float64   `json:"called_ml"`
+	Fill         FillID    `json:"fill,omitempty,omitzero"`
+	FillDumpedAt time.Time `json:"fill_dumped_at,omitempty,omitzero"`
+
+	// Given What was confirmed of a dose; left out while it is open
+	Given       *Poured         `json:"given,omitempty"`
+	Id          DoseID          `json:"id,omitempty,omitzero"`
+	Line        LineID          `json:"line"`
+	LineName    string          `json:"line_name"`
+	Preparation string          `json:"preparation"`
+	Push        chemistry.Stops `json:"push"`
+
+	// Recipe Version of the recipe that calls for it
+	Recipe int `json:"recipe"`
+	Rolls  int `json:"rolls"`
+
+	// RoundedMl As people pour it
+	RoundedMl    int        `json:"rounded_ml"`
+	Solution     SolutionID `json:"solution"`
+	SolutionName string     `json:"solution_name"`
+}
+
+// DoseID defines model for DoseID.
+type DoseID = jobs.DoseID
+
+// Doses defines model for Doses.
+type Doses struct {
+	Doses []Dose `json:"doses"`
+}
+
 // Dump defines model for Dump.
 type Dump struct {
-	Reason string `json:"reason" validate:"required,max=500"`
+	Container ContainerID `json:"container,omitempty,omitzero" validate:"omitempty,min=1"`
+	Reason    string      `json:"reason" validate:"required,max=500"`
 }
 
 // Error defines model for Error.
@@ -185,6 +269,9 @@ type FieldFault = jobs.FieldError
 
 // Fill defines model for Fill.
 type Fill struct {
+	// AddedMl Replenisher for film that went through it
+	AddedMl float64 `json:"added_ml"`
+
 	// AreaM2 How much film went through it
 	AreaM2     float64   `json:"area_m2"`
 	DumpReason string    `json:"dump_reason,omitempty,omitzero"`
@@ -193,12 +280,25 @@ type Fill struct {
 	Id         FillID    `json:"id"`
 	Line       LineID    `json:"line"`
 	LineName   string    `json:"line_name"`
+	Mix        MixID     `json:"mix,omitempty,omitzero"`
+	MixedAt    time.Time `json:"mixed_at,omitempty,omitzero"`
+
+	// NowMl What it holds
+	NowMl float64 `json:"now_ml"`
+
+	// Recipe Version of the recipe
+	Recipe int `json:"recipe"`
 
 	// Rolls How many went through it
 	Rolls        int        `json:"rolls"`
 	Solution     SolutionID `json:"solution"`
 	SolutionName string     `json:"solution_name"`
-	VolumeMl     int        `json:"volume_ml"`
+
+	// Storage How it stands between runs
+	Storage string `json:"storage,omitempty,omitzero"`
+
+	// VolumeMl When it was poured
+	VolumeMl int `json:"volume_ml"`
 }
 
 // FillEntry defines model for FillEntry.
@@ -215,8 +315,61 @@ type FillID = jobs.FillID
 
 // FillLedger defines model for FillLedger.
 type FillLedger struct {
-	Fill   Fill        `json:"fill"`
+	ClearingTests []ClearingTest `json:"clearing_tests"`
+
+	// Entries Everything on record, the oldest first
+	Entries []LedgerEntry `json:"entries"`
+	Fill    Fill          `json:"fill"`
+
+	// Ledger Film that went through
 	Ledger []FillEntry `json:"ledger"`
+
+	// State How a fill stands, or stood when it was dumped; what is left out is not known
+	State FillState `json:"state"`
+}
+
+// FillReason defines model for FillReason.
+type FillReason struct {
+	Text string `json:"text"`
+
+	// Verdict What it would be if there were no other reason
+	Verdict string `json:"verdict"`
+}
+
+// FillState How a fill stands, or stood when it was dumped; what is left out is not known
+type FillState struct {
+	AreaLeftM2 float64  `json:"area_left_m2,omitempty,omitzero"`
+	AreaM2     float64  `json:"area_m2"`
+	Bromide    *Bromide `json:"bromide,omitempty"`
+
+	// CapacityM2 Film that the whole fill takes
+	CapacityM2 float64 `json:"capacity_m2,omitempty,omitzero"`
+
+	// CapacityUsed Share of the capacity, 1 being all
+	CapacityUsed float64 `json:"capacity_used,omitempty,omitzero"`
+	Earliest     string  `json:"earliest,omitempty,omitzero"`
+	FixAtLeastS  float64 `json:"fix_at_least_s,omitempty,omitzero"`
+	IdleTopUpMl  float64 `json:"idle_top_up_ml"`
+
+	// KeepingUsed Share of the keeping time, 1 being all
+	KeepingUsed         float64      `json:"keeping_used,omitempty,omitzero"`
+	KeepsUntil          time.Time    `json:"keeps_until,omitempty,omitzero"`
+	Latest              string       `json:"latest,omitempty,omitzero"`
+	LowUse              bool         `json:"low_use"`
+	Reasons             []FillReason `json:"reasons"`
+	ReplenisherAddedMl  float64      `json:"replenisher_added_ml"`
+	ReplenisherCalledMl float64      `json:"replenisher_called_ml"`
+	ReplenisherDueMl    float64      `json:"replenisher_due_ml"`
+
+	// RunsOut A day, as in 2026-03-02
+	RunsOut string `json:"runs_out,omitempty,omitzero"`
+
+	// TimePercent By how much the next time is longer than the fresh one
+	TimePercent float64 `json:"time_percent,omitempty,omitzero"`
+	Turnovers   float64 `json:"turnovers"`
+
+	// Verdict fresh, in use, due soon or exhausted; not known where the clock was set back
+	Verdict string `json:"verdict"`
 }
 
 // Fills defines model for Fills.
@@ -233,10 +386,53 @@ type Finish struct {
 // Format defines model for Format.
 type Format = chemistry.Format
 
+// Fouling defines model for Fouling.
+type Fouling struct {
+	Mix MixID `json:"mix,omitempty,omitzero" validate:"omitempty,min=1"`
+
+	// Ml Left out for a splash
+	Ml   int   `json:"ml,omitempty,omitzero" validate:"min=0,max=1000000"`
+	Seen int64 `json:"seen,omitempty,omitzero" validate:"omitempty,min=1"`
+
+	// What What got in
+	What string `json:"what" validate:"required,max=500"`
+}
+
 // Hold defines model for Hold.
 type Hold struct {
 	Question string `json:"question" validate:"required,max=1000"`
 	Version  int    `json:"version" validate:"required,min=1,max=2147483647"`
+}
+
+// Inspection defines model for Inspection.
+type Inspection struct {
+	At time.Time `json:"at"`
+	By string    `json:"by"`
+
+	// Cause What rolls are traced from
+	Cause   CauseKind `json:"cause"`
+	CauseId int64     `json:"cause_id"`
+
+	// DoneAt Left out while it is open
+	DoneAt  time.Time         `json:"done_at,omitempty,omitzero"`
+	DoneBy  string            `json:"done_by,omitempty,omitzero"`
+	Finding string            `json:"finding,omitempty,omitzero"`
+	Id      InspectionID      `json:"id"`
+	Outcome InspectionOutcome `json:"outcome,omitempty,omitzero"`
+	Roll    Roll              `json:"roll"`
+	Why     string            `json:"why"`
+}
+
+// InspectionID defines model for InspectionID.
+type InspectionID = jobs.InspectionID
+
+// InspectionOutcome defines model for InspectionOutcome.
+type InspectionOutcome = jobs.Outcome
+
+// Inspections defines model for Inspections.
+type Inspections struct {
+	Inspections []Inspection `json:"inspections"`
+	Next        InspectionID `json:"next,omitempty,omitzero"`
 }
 
 // Kind defines model for Kind.
@@ -261,6 +457,38 @@ type Lab struct {
 	// TolerancePercent By how much their times may differ
 	TolerancePercent float64 `json:"tolerance_percent" validate:"min=0,max=15"`
 	Version          int     `json:"version" validate:"required,min=1,max=2147483647"`
+}
+
+// LedgerEntry defines model for LedgerEntry.
+type LedgerEntry struct {
+	// Amount mL, of a lot in its unit; what comes in is positive
+	Amount float64 `json:"amount"`
+
+	// Answers The entry of film that it was poured for
+	Answers int64     `json:"answers,omitempty,omitzero"`
+	AreaM2  float64   `json:"area_m2,omitempty,omitzero"`
+	At      time.Time `json:"at"`
+	Batch   BatchID   `json:"batch,omitempty,omitzero"`
+	By      string    `json:"by"`
+
+	// CalledMl What the film calls for
+	CalledMl  float64     `json:"called_ml,omitempty,omitzero"`
+	Container ContainerID `json:"container,omitempty,omitzero"`
+	Fill      FillID      `json:"fill,omitempty,omitzero"`
+	Id        int64       `json:"id"`
+
+	// Kind As in filled, film, replenished, topped up, spilled, fouled, dumped
+	Kind string `json:"kind"`
+	Lot  LotID  `json:"lot,omitempty,omitzero"`
+	Mix  MixID  `json:"mix,omitempty,omitzero"`
+
+	// Move Entries of one act share it
+	Move     int64           `json:"move"`
+	Push     chemistry.Stops `json:"push,omitempty,omitzero"`
+	Recipe   int             `json:"recipe,omitempty,omitzero"`
+	Rolls    int             `json:"rolls,omitempty,omitzero"`
+	Solution SolutionID      `json:"solution,omitempty,omitzero"`
+	Why      string          `json:"why,omitempty,omitzero"`
 }
 
 // LeftOut defines model for LeftOut.
@@ -323,6 +551,43 @@ type Lines struct {
 	Lines []Line `json:"lines"`
 }
 
+// LotID defines model for LotID.
+type LotID = jobs.LotID
+
+// Marked defines model for Marked.
+type Marked struct {
+	// Already Were marked for this cause before
+	Already []RollID `json:"already"`
+
+	// Delivered Are back with their owners and were not marked
+	Delivered []RollID `json:"delivered"`
+
+	// Marked Are to be looked at now
+	Marked []RollID `json:"marked"`
+
+	// Spoiled Are ruined anyway
+	Spoiled []RollID `json:"spoiled"`
+}
+
+// Marking defines model for Marking.
+type Marking struct {
+	// Cause What rolls are traced from
+	Cause   CauseKind `json:"cause" validate:"required,oneof=fill mix lot strip"`
+	CauseId int64     `json:"cause_id" validate:"required,min=1"`
+
+	// Delivered Mark rolls that are back with their owners too
+	Delivered bool `json:"delivered,omitempty,omitzero"`
+
+	// Rolls Left out for all of them
+	Rolls []RollID  `json:"rolls,omitempty,omitzero" validate:"max=5000,dive,min=1"`
+	Since time.Time `json:"since,omitempty,omitzero"`
+	Until time.Time `json:"until,omitempty,omitzero"`
+	Why   string    `json:"why" validate:"required,max=500"`
+}
+
+// MixID defines model for MixID.
+type MixID = jobs.MixID
+
 // Move defines model for Move.
 type Move struct {
 	Batch   BatchID `json:"batch,omitempty,omitzero" validate:"omitempty,min=1"`
@@ -336,6 +601,13 @@ type NewBatch struct {
 	// PlannedStart Left out for as soon as possible
 	PlannedStart string   `json:"planned_start,omitempty,omitzero"`
 	Rolls        []RollID `json:"rolls" validate:"required,min=1,max=500,dive,min=1"`
+}
+
+// NewClearingTest defines model for NewClearingTest.
+type NewClearingTest struct {
+	// FreshS Needed for the first test of a fill
+	FreshS float64  `json:"fresh_s,omitempty,omitzero" validate:"min=0,max=3600"`
+	NowS   *float64 `json:"now_s" validate:"required"`
 }
 
 // NewFill defines model for NewFill.
@@ -481,6 +753,18 @@ type Person struct {
 
 // PersonID defines model for PersonID.
 type PersonID = jobs.PersonID
+
+// Poured What was confirmed of a dose; left out while it is open
+type Poured struct {
+	At time.Time `json:"at"`
+	By string    `json:"by"`
+
+	// MissingMl How much less it was than called for; negative where it was more
+	MissingMl float64 `json:"missing_ml"`
+	Mix       MixID   `json:"mix,omitempty,omitzero"`
+	Ml        float64 `json:"ml"`
+	Why       string  `json:"why,omitempty,omitzero"`
+}
 
 // Process defines model for Process.
 type Process = chemistry.Process
@@ -682,6 +966,32 @@ type RollReading struct {
 	Ready time.Time `json:"ready"`
 }
 
+// RollRun defines model for RollRun.
+type RollRun struct {
+	After  StripSeen `json:"after,omitempty,omitzero"`
+	Batch  BatchID   `json:"batch"`
+	Before StripSeen `json:"before,omitempty,omitzero"`
+
+	// DevelopS Developing time in seconds
+	DevelopS int           `json:"develop_s"`
+	EndedAt  time.Time     `json:"ended_at,omitempty,omitzero"`
+	EndedBy  string        `json:"ended_by"`
+	Fills    []TouchedFill `json:"fills"`
+	Line     LineID        `json:"line"`
+	LineName string        `json:"line_name"`
+
+	// Override Why an owner let it start although something spoke against it
+	Override  string     `json:"override"`
+	Process   Process    `json:"process"`
+	Readings  []Reading  `json:"readings"`
+	StartedAt time.Time  `json:"started_at"`
+	StartedBy string     `json:"started_by"`
+	State     BatchState `json:"state"`
+
+	// UsedOnce Mixes that were used up in it
+	UsedOnce []TouchedMix `json:"used_once"`
+}
+
 // RollState defines model for RollState.
 type RollState = jobs.RollState
 
@@ -703,6 +1013,13 @@ type RollTaken struct {
 	Reading string `json:"reading"`
 }
 
+// RollTrace defines model for RollTrace.
+type RollTrace struct {
+	Inspections []Inspection `json:"inspections"`
+	Roll        Roll         `json:"roll"`
+	Runs        []RollRun    `json:"runs"`
+}
+
 // Rolls defines model for Rolls.
 type Rolls struct {
 	Next  RollID `json:"next,omitempty,omitzero"`
@@ -717,6 +1034,8 @@ type Row struct {
 
 // RunSheet defines model for RunSheet.
 type RunSheet struct {
+	// Against What speaks against a start as things are, the temperature aside; once started, what an owner overrode
+	Against  []string `json:"against"`
 	Batch    Batch    `json:"batch"`
 	Cautions []string `json:"cautions"`
 
@@ -725,8 +1044,11 @@ type RunSheet struct {
 
 	// Development The developing time with the sum behind it
 	Development Development `json:"development"`
-	Line        Line        `json:"line"`
-	Readings    []Reading   `json:"readings"`
+
+	// Doses What its film calls for; doses have keys once the batch has ended
+	Doses    []Dose    `json:"doses"`
+	Line     Line      `json:"line"`
+	Readings []Reading `json:"readings"`
 
 	// Solution The black-and-white developer
 	Solution string `json:"solution"`
@@ -822,6 +1144,13 @@ type Solutions struct {
 	Solutions []Solution `json:"solutions"`
 }
 
+// Spill defines model for Spill.
+type Spill struct {
+	Ml     *int   `json:"ml" validate:"required"`
+	Reason string `json:"reason" validate:"required,max=500"`
+	Seen   int64  `json:"seen,omitempty,omitzero" validate:"omitempty,min=1"`
+}
+
 // Split defines model for Split.
 type Split struct {
 	Line LineID `json:"line,omitempty,omitzero" validate:"omitempty,min=1"`
@@ -835,7 +1164,10 @@ type Split struct {
 type Start struct {
 	// DeveloperC The developer's measured temperature, °C
 	DeveloperC *float64 `json:"developer_c" validate:"required"`
-	Version    int      `json:"version" validate:"required,min=1,max=2147483647"`
+
+	// Override Why it may start whatever speaks against it; only an owner says so
+	Override string `json:"override,omitempty,omitzero" validate:"max=500"`
+	Version  int    `json:"version" validate:"required,min=1,max=2147483647"`
 }
 
 // Step defines model for Step.
@@ -966,6 +1298,14 @@ type Stop struct {
 // Stops Stops in sixths, with four decimals at most
 type Stops = chemistry.Stops
 
+// StripSeen defines model for StripSeen.
+type StripSeen struct {
+	At      time.Time    `json:"at"`
+	By      string       `json:"by"`
+	Id      jobs.StripID `json:"id"`
+	Verdict string       `json:"verdict"`
+}
+
 // TestedTime defines model for TestedTime.
 type TestedTime struct {
 	DevelopS int     `json:"develop_s"`
@@ -1002,11 +1342,105 @@ type Today struct {
 	Ready []Roll `json:"ready"`
 }
 
+// TopUp defines model for TopUp.
+type TopUp struct {
+	Mix    MixID  `json:"mix,omitempty,omitzero" validate:"omitempty,min=1"`
+	Ml     *int   `json:"ml" validate:"required"`
+	Reason string `json:"reason" validate:"required,max=500"`
+
+	// Seen The last entry of the fill that was seen; it is stale when there is a later one
+	Seen int64 `json:"seen,omitempty,omitzero" validate:"omitempty,min=1"`
+}
+
+// TouchedFill defines model for TouchedFill.
+type TouchedFill struct {
+	Fill     FillID    `json:"fill"`
+	FilledAt time.Time `json:"filled_at"`
+
+	// FilmRecipe Version of the recipe when the film had gone through
+	FilmRecipe int `json:"film_recipe,omitempty,omitzero"`
+
+	// Mixes What had gone into it by then
+	Mixes []TouchedMix `json:"mixes"`
+
+	// PouredRecipe Version by which it was poured
+	PouredRecipe int    `json:"poured_recipe"`
+	SolutionName string `json:"solution_name"`
+}
+
+// TouchedLot defines model for TouchedLot.
+type TouchedLot struct {
+	Lot    jobs.LotID `json:"lot"`
+	Number string     `json:"number"`
+	Part   string     `json:"part"`
+}
+
+// TouchedMix defines model for TouchedMix.
+type TouchedMix struct {
+	By string `json:"by"`
+
+	// How How it came to the film
+	How string `json:"how"`
+
+	// In When it first did
+	In          time.Time        `json:"in"`
+	Lots        []TouchedLot     `json:"lots"`
+	Mix         jobs.MixID       `json:"mix"`
+	MixedAt     time.Time        `json:"mixed_at"`
+	Preparation jobs.Preparation `json:"preparation"`
+
+	// Recipe Version of the recipe
+	Recipe       int    `json:"recipe"`
+	SolutionName string `json:"solution_name"`
+}
+
+// Trace defines model for Trace.
+type Trace struct {
+	// At When it was filled
+	At time.Time `json:"at"`
+
+	// Cause What rolls are traced from
+	Cause CauseKind `json:"cause"`
+
+	// Counts Rolls in each state
+	Counts map[string]int `json:"counts"`
+
+	// From What it spans by itself begins here; of a strip, the last good one before it
+	From time.Time `json:"from,omitempty,omitzero"`
+	Id   int64     `json:"id"`
+
+	// Name What the cause is called
+	Name  string       `json:"name"`
+	Rolls []TracedRoll `json:"rolls"`
+
+	// Until Where that ends; of a strip, the next good one
+	Until time.Time `json:"until,omitempty,omitzero"`
+}
+
+// TracedRoll defines model for TracedRoll.
+type TracedRoll struct {
+	Batch BatchID `json:"batch"`
+	Email string  `json:"email"`
+
+	// EndedAt Left out while it runs
+	EndedAt    time.Time    `json:"ended_at,omitempty,omitzero"`
+	Inspection InspectionID `json:"inspection,omitempty,omitzero"`
+	LineName   string       `json:"line_name"`
+	Phone      string       `json:"phone"`
+	Roll       Roll         `json:"roll"`
+
+	// StartedAt Of the batch
+	StartedAt time.Time `json:"started_at"`
+}
+
 // TrackedRoll defines model for TrackedRoll.
 type TrackedRoll struct {
-	Answer  string  `json:"answer,omitempty,omitzero"`
-	Ei      int     `json:"ei"`
-	Film    string  `json:"film"`
+	Answer string `json:"answer,omitempty,omitzero"`
+	Ei     int    `json:"ei"`
+	Film   string `json:"film"`
+
+	// Inspect Somebody has to look at it before it can leave
+	Inspect bool    `json:"inspect,omitempty,omitzero"`
 	Label   string  `json:"label"`
 	Note    string  `json:"note"`
 	Process Process `json:"process"`
@@ -1051,8 +1485,17 @@ type BatchId = BatchID
 // BeforeBatch defines model for BeforeBatch.
 type BeforeBatch = jobs.BatchID
 
+// BeforeInspection defines model for BeforeInspection.
+type BeforeInspection = jobs.InspectionID
+
 // BeforeOrder defines model for BeforeOrder.
 type BeforeOrder = jobs.OrderID
+
+// Cause What rolls are traced from
+type Cause = CauseKind
+
+// DoseId defines model for DoseId.
+type DoseId = DoseID
 
 // FillId defines model for FillId.
 type FillId = FillID
@@ -1066,8 +1509,20 @@ type Limit = int
 // LineId defines model for LineId.
 type LineId = LineID
 
+// OfBatch defines model for OfBatch.
+type OfBatch = jobs.BatchID
+
+// OfCause What rolls are traced from
+type OfCause = CauseKind
+
+// OfFill defines model for OfFill.
+type OfFill = jobs.FillID
+
 // Open defines model for Open.
 type Open = bool
+
+// OpenDoses defines model for OpenDoses.
+type OpenDoses = bool
 
 // OrderId defines model for OrderId.
 type OrderId = OrderID
@@ -1084,11 +1539,17 @@ type RollStates = []RollState
 // Search defines model for Search.
 type Search = string
 
+// Since defines model for Since.
+type Since = string
+
 // SolutionId defines model for SolutionId.
 type SolutionId = SolutionID
 
 // StockId defines model for StockId.
 type StockId = StockID
+
+// Until defines model for Until.
+type Until = string
 
 // Reason defines model for Reason.
 type Reason = SeenReason
@@ -1103,6 +1564,39 @@ type ListBatchesParams struct {
 
 	// Before For the next page, the last batch of this one
 	Before BeforeBatch `form:"before,omitempty" json:"before,omitempty,omitzero" validate:"omitempty,min=1"`
+
+	// Limit How many at most
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero" validate:"omitempty,min=1,max=100"`
+}
+
+// ListDosesParams defines parameters for ListDoses.
+type ListDosesParams struct {
+	// Open Only what nobody has confirmed
+	Open OpenDoses `form:"open,omitempty" json:"open,omitempty,omitzero"`
+
+	// Batch Only of this batch
+	Batch OfBatch `form:"batch,omitempty" json:"batch,omitempty,omitzero" validate:"omitempty,min=1"`
+
+	// Fill Only of this fill
+	Fill OfFill `form:"fill,omitempty" json:"fill,omitempty,omitzero" validate:"omitempty,min=1"`
+
+	// Limit How many at most
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero" validate:"omitempty,min=1,max=100"`
+}
+
+// ListInspectionsParams defines parameters for ListInspections.
+type ListInspectionsParams struct {
+	// Open Only what has not ended
+	Open Open `form:"open,omitempty" json:"open,omitempty,omitzero"`
+
+	// Cause Only because of this
+	Cause OfCause `form:"cause,omitempty" json:"cause,omitempty,omitzero" validate:"omitempty,oneof=fill mix lot strip"`
+
+	// Search A twin-check number, an order number, order and place as in 1001/2, or part of a name
+	Search Search `form:"search,omitempty" json:"search,omitempty,omitzero" validate:"max=80"`
+
+	// Before For the next page, the last inspection of this one
+	Before BeforeInspection `form:"before,omitempty" json:"before,omitempty,omitzero" validate:"omitempty,min=1"`
 
 	// Limit How many at most
 	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero" validate:"omitempty,min=1,max=100"`
@@ -1144,6 +1638,15 @@ type ListRollsParams struct {
 	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero" validate:"omitempty,min=1,max=100"`
 }
 
+// GetTraceParams defines parameters for GetTrace.
+type GetTraceParams struct {
+	// Since Only film of batches started from then on, as RFC 3339
+	Since Since `form:"since,omitempty" json:"since,omitempty,omitzero" validate:"max=40"`
+
+	// Until Only film of batches started before then, as RFC 3339
+	Until Until `form:"until,omitempty" json:"until,omitempty,omitzero" validate:"max=40"`
+}
+
 // AcceptBatchJSONRequestBody defines body for AcceptBatch for application/json ContentType.
 type AcceptBatchJSONRequestBody = NewBatch
 
@@ -1174,11 +1677,32 @@ type UnlockBatchJSONRequestBody = Seen
 // DeliverRollsJSONRequestBody defines body for DeliverRolls for application/json ContentType.
 type DeliverRollsJSONRequestBody = Delivery
 
+// ConfirmDoseJSONRequestBody defines body for ConfirmDose for application/json ContentType.
+type ConfirmDoseJSONRequestBody = Confirmation
+
 // PourFillJSONRequestBody defines body for PourFill for application/json ContentType.
 type PourFillJSONRequestBody = NewFill
 
+// TestClearingJSONRequestBody defines body for TestClearing for application/json ContentType.
+type TestClearingJSONRequestBody = NewClearingTest
+
 // DumpFillJSONRequestBody defines body for DumpFill for application/json ContentType.
 type DumpFillJSONRequestBody = Dump
+
+// FoulFillJSONRequestBody defines body for FoulFill for application/json ContentType.
+type FoulFillJSONRequestBody = Fouling
+
+// SpillFillJSONRequestBody defines body for SpillFill for application/json ContentType.
+type SpillFillJSONRequestBody = Spill
+
+// TopUpFillJSONRequestBody defines body for TopUpFill for application/json ContentType.
+type TopUpFillJSONRequestBody = TopUp
+
+// MarkRollsJSONRequestBody defines body for MarkRolls for application/json ContentType.
+type MarkRollsJSONRequestBody = Marking
+
+// CloseInspectionsJSONRequestBody defines body for CloseInspections for application/json ContentType.
+type CloseInspectionsJSONRequestBody = Closing
 
 // ChangeLabJSONRequestBody defines body for ChangeLab for application/json ContentType.
 type ChangeLabJSONRequestBody = Lab
@@ -1290,6 +1814,12 @@ type ServerInterface interface {
 	// DeliverRolls Hand over or post ready rolls, all or none of them
 	// (POST /deliveries)
 	DeliverRolls(ctx echo.Context) error
+	// ListDoses What film called for and what was poured, the newest first
+	// (GET /doses)
+	ListDoses(ctx echo.Context, params ListDosesParams) error
+	// ConfirmDose Record what was really poured
+	// (POST /doses/{id}/confirm)
+	ConfirmDose(ctx echo.Context, id DoseId) error
 	// ListFills Fills in use, then those dumped in the last 30 days
 	// (GET /fills)
 	ListFills(ctx echo.Context) error
@@ -1299,9 +1829,30 @@ type ServerInterface interface {
 	// GetFill One fill with what went through it
 	// (GET /fills/{id})
 	GetFill(ctx echo.Context, id FillId) error
+	// TestClearing Record a clearing test of a fixer
+	// (POST /fills/{id}/clearing-tests)
+	TestClearing(ctx echo.Context, id FillId) error
 	// DumpFill End a fill
 	// (POST /fills/{id}/dump)
 	DumpFill(ctx echo.Context, id FillId) error
+	// FoulFill Record what got into a fill and does not belong; no film may go in until it is dumped
+	// (POST /fills/{id}/foul)
+	FoulFill(ctx echo.Context, id FillId) error
+	// SpillFill Record what was lost of a fill
+	// (POST /fills/{id}/spill)
+	SpillFill(ctx echo.Context, id FillId) error
+	// TopUpFill Record what went into a fill beside what film called for
+	// (POST /fills/{id}/top-up)
+	TopUpFill(ctx echo.Context, id FillId) error
+	// ListInspections Rolls that somebody has to look at, or has, the last marked first
+	// (GET /inspections)
+	ListInspections(ctx echo.Context, params ListInspectionsParams) error
+	// MarkRolls Mark rolls of a trace for inspection, each once for its cause
+	// (POST /inspections)
+	MarkRolls(ctx echo.Context) error
+	// CloseInspections Write what was found, in all of them or none; to let rolls go without looking is for an owner
+	// (POST /inspections/close)
+	CloseInspections(ctx echo.Context) error
 	// GetLab What the lab says about itself
 	// (GET /lab)
 	GetLab(ctx echo.Context) error
@@ -1380,6 +1931,9 @@ type ServerInterface interface {
 	// SpoilRoll Record that a roll is ruined
 	// (POST /rolls/{id}/spoil)
 	SpoilRoll(ctx echo.Context, id RollId) error
+	// TraceRoll Everything that a roll touched
+	// (GET /rolls/{id}/trace)
+	TraceRoll(ctx echo.Context, id RollId) error
 	// SignOut Sign out
 	// (DELETE /session)
 	SignOut(ctx echo.Context) error
@@ -1416,6 +1970,9 @@ type ServerInterface interface {
 	// GetToday What there is to do today
 	// (GET /today)
 	GetToday(ctx echo.Context) error
+	// GetTrace The rolls that a fill, mix or lot touched, or that went through since the last good strip before a failed one
+	// (GET /traces/{cause}/{id})
+	GetTrace(ctx echo.Context, cause Cause, id int64, params GetTraceParams) error
 	// TrackOrder Where the rolls of an order are, for its customer
 	// (GET /tracking/{token})
 	TrackOrder(ctx echo.Context, token string) error
@@ -1655,6 +2212,61 @@ func (w *ServerInterfaceWrapper) DeliverRolls(ctx echo.Context) error {
 	return err
 }
 
+// ListDoses converts echo context to params.
+func (w *ServerInterfaceWrapper) ListDoses(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListDosesParams
+	// ------------- Optional query parameter "open" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "open", ctx.QueryParams(), &params.Open, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter open: %s", err))
+	}
+
+	// ------------- Optional query parameter "batch" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "batch", ctx.QueryParams(), &params.Batch, runtime.BindQueryParameterOptions{Type: "integer", Format: "int64"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter batch: %s", err))
+	}
+
+	// ------------- Optional query parameter "fill" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "fill", ctx.QueryParams(), &params.Fill, runtime.BindQueryParameterOptions{Type: "integer", Format: "int64"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter fill: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListDoses(ctx, params)
+	return err
+}
+
+// ConfirmDose converts echo context to params.
+func (w *ServerInterfaceWrapper) ConfirmDose(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id DoseId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ConfirmDose(ctx, id)
+	return err
+}
+
 // ListFills converts echo context to params.
 func (w *ServerInterfaceWrapper) ListFills(ctx echo.Context) error {
 	var err error
@@ -1689,6 +2301,22 @@ func (w *ServerInterfaceWrapper) GetFill(ctx echo.Context) error {
 	return err
 }
 
+// TestClearing converts echo context to params.
+func (w *ServerInterfaceWrapper) TestClearing(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id FillId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.TestClearing(ctx, id)
+	return err
+}
+
 // DumpFill converts echo context to params.
 func (w *ServerInterfaceWrapper) DumpFill(ctx echo.Context) error {
 	var err error
@@ -1702,6 +2330,118 @@ func (w *ServerInterfaceWrapper) DumpFill(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.DumpFill(ctx, id)
+	return err
+}
+
+// FoulFill converts echo context to params.
+func (w *ServerInterfaceWrapper) FoulFill(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id FillId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.FoulFill(ctx, id)
+	return err
+}
+
+// SpillFill converts echo context to params.
+func (w *ServerInterfaceWrapper) SpillFill(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id FillId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.SpillFill(ctx, id)
+	return err
+}
+
+// TopUpFill converts echo context to params.
+func (w *ServerInterfaceWrapper) TopUpFill(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id FillId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.TopUpFill(ctx, id)
+	return err
+}
+
+// ListInspections converts echo context to params.
+func (w *ServerInterfaceWrapper) ListInspections(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListInspectionsParams
+	// ------------- Optional query parameter "open" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "open", ctx.QueryParams(), &params.Open, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter open: %s", err))
+	}
+
+	// ------------- Optional query parameter "cause" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cause", ctx.QueryParams(), &params.Cause, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cause: %s", err))
+	}
+
+	// ------------- Optional query parameter "search" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "search", ctx.QueryParams(), &params.Search, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter search: %s", err))
+	}
+
+	// ------------- Optional query parameter "before" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "before", ctx.QueryParams(), &params.Before, runtime.BindQueryParameterOptions{Type: "integer", Format: "int64"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter before: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListInspections(ctx, params)
+	return err
+}
+
+// MarkRolls converts echo context to params.
+func (w *ServerInterfaceWrapper) MarkRolls(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.MarkRolls(ctx)
+	return err
+}
+
+// CloseInspections converts echo context to params.
+func (w *ServerInterfaceWrapper) CloseInspections(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CloseInspections(ctx)
 	return err
 }
 
@@ -2117,6 +2857,22 @@ func (w *ServerInterfaceWrapper) SpoilRoll(ctx echo.Context) error {
 	return err
 }
 
+// TraceRoll converts echo context to params.
+func (w *ServerInterfaceWrapper) TraceRoll(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id RollId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.TraceRoll(ctx, id)
+	return err
+}
+
 // SignOut converts echo context to params.
 func (w *ServerInterfaceWrapper) SignOut(ctx echo.Context) error {
 	var err error
@@ -2243,6 +2999,46 @@ func (w *ServerInterfaceWrapper) GetToday(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.GetToday(ctx)
+	return err
+}
+
+// GetTrace converts echo context to params.
+func (w *ServerInterfaceWrapper) GetTrace(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "cause" -------------
+	var cause Cause
+
+	err = runtime.BindStyledParameterWithOptions("simple", "cause", ctx.Param("cause"), &cause, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cause: %s", err))
+	}
+
+	// ------------- Path parameter "id" -------------
+	var id int64
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetTraceParams
+	// ------------- Optional query parameter "since" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "since", ctx.QueryParams(), &params.Since, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter since: %s", err))
+	}
+
+	// ------------- Optional query parameter "until" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "until", ctx.QueryParams(), &params.Until, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter until: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetTrace(ctx, cause, id, params)
 	return err
 }
 
@@ -2383,6 +3179,17 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/fills", wrapper.PourFill, options.OperationMiddlewares["pourFill"]...)
 	router.GET(options.BaseURL+"/fills/:id", wrapper.GetFill, options.OperationMiddlewares["getFill"]...)
 	router.POST(options.BaseURL+"/fills/:id/dump", wrapper.DumpFill, options.OperationMiddlewares["dumpFill"]...)
+	router.POST(options.BaseURL+"/fills/:id/top-up", wrapper.TopUpFill, options.OperationMiddlewares["topUpFill"]...)
+	router.POST(options.BaseURL+"/fills/:id/spill", wrapper.SpillFill, options.OperationMiddlewares["spillFill"]...)
+	router.POST(options.BaseURL+"/fills/:id/foul", wrapper.FoulFill, options.OperationMiddlewares["foulFill"]...)
+	router.POST(options.BaseURL+"/fills/:id/clearing-tests", wrapper.TestClearing, options.OperationMiddlewares["testClearing"]...)
+	router.GET(options.BaseURL+"/doses", wrapper.ListDoses, options.OperationMiddlewares["listDoses"]...)
+	router.POST(options.BaseURL+"/doses/:id/confirm", wrapper.ConfirmDose, options.OperationMiddlewares["confirmDose"]...)
+	router.GET(options.BaseURL+"/traces/:cause/:id", wrapper.GetTrace, options.OperationMiddlewares["getTrace"]...)
+	router.GET(options.BaseURL+"/rolls/:id/trace", wrapper.TraceRoll, options.OperationMiddlewares["traceRoll"]...)
+	router.GET(options.BaseURL+"/inspections", wrapper.ListInspections, options.OperationMiddlewares["listInspections"]...)
+	router.POST(options.BaseURL+"/inspections", wrapper.MarkRolls, options.OperationMiddlewares["markRolls"]...)
+	router.POST(options.BaseURL+"/inspections/close", wrapper.CloseInspections, options.OperationMiddlewares["closeInspections"]...)
 
 }
 
@@ -2936,6 +3743,85 @@ func (response DeliverRollsdefaultJSONResponse) VisitDeliverRollsResponse(w http
 	return err
 }
 
+type ListDosesRequestObject struct {
+	Params ListDosesParams
+}
+
+type ListDosesResponseObject interface {
+	VisitListDosesResponse(w http.ResponseWriter) error
+}
+
+type ListDoses200JSONResponse Doses
+
+func (response ListDoses200JSONResponse) VisitListDosesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListDosesdefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response ListDosesdefaultJSONResponse) VisitListDosesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ConfirmDoseRequestObject struct {
+	Id   DoseId `json:"id"`
+	Body *ConfirmDoseJSONRequestBody
+}
+
+type ConfirmDoseResponseObject interface {
+	VisitConfirmDoseResponse(w http.ResponseWriter) error
+}
+
+type ConfirmDose200JSONResponse Dose
+
+func (response ConfirmDose200JSONResponse) VisitConfirmDoseResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ConfirmDosedefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response ConfirmDosedefaultJSONResponse) VisitConfirmDoseResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ListFillsRequestObject struct {
 }
 
@@ -3052,6 +3938,46 @@ func (response GetFilldefaultJSONResponse) VisitGetFillResponse(w http.ResponseW
 	return err
 }
 
+type TestClearingRequestObject struct {
+	Id   FillId `json:"id"`
+	Body *TestClearingJSONRequestBody
+}
+
+type TestClearingResponseObject interface {
+	VisitTestClearingResponse(w http.ResponseWriter) error
+}
+
+type TestClearing200JSONResponse Fill
+
+func (response TestClearing200JSONResponse) VisitTestClearingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type TestClearingdefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response TestClearingdefaultJSONResponse) VisitTestClearingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type DumpFillRequestObject struct {
 	Id   FillId `json:"id"`
 	Body *DumpFillJSONRequestBody
@@ -3081,6 +4007,243 @@ type DumpFilldefaultJSONResponse struct {
 }
 
 func (response DumpFilldefaultJSONResponse) VisitDumpFillResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type FoulFillRequestObject struct {
+	Id   FillId `json:"id"`
+	Body *FoulFillJSONRequestBody
+}
+
+type FoulFillResponseObject interface {
+	VisitFoulFillResponse(w http.ResponseWriter) error
+}
+
+type FoulFill200JSONResponse Fill
+
+func (response FoulFill200JSONResponse) VisitFoulFillResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type FoulFilldefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response FoulFilldefaultJSONResponse) VisitFoulFillResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type SpillFillRequestObject struct {
+	Id   FillId `json:"id"`
+	Body *SpillFillJSONRequestBody
+}
+
+type SpillFillResponseObject interface {
+	VisitSpillFillResponse(w http.ResponseWriter) error
+}
+
+type SpillFill200JSONResponse Fill
+
+func (response SpillFill200JSONResponse) VisitSpillFillResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type SpillFilldefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response SpillFilldefaultJSONResponse) VisitSpillFillResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type TopUpFillRequestObject struct {
+	Id   FillId `json:"id"`
+	Body *TopUpFillJSONRequestBody
+}
+
+type TopUpFillResponseObject interface {
+	VisitTopUpFillResponse(w http.ResponseWriter) error
+}
+
+type TopUpFill200JSONResponse Fill
+
+func (response TopUpFill200JSONResponse) VisitTopUpFillResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type TopUpFilldefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response TopUpFilldefaultJSONResponse) VisitTopUpFillResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListInspectionsRequestObject struct {
+	Params ListInspectionsParams
+}
+
+type ListInspectionsResponseObject interface {
+	VisitListInspectionsResponse(w http.ResponseWriter) error
+}
+
+type ListInspections200JSONResponse Inspections
+
+func (response ListInspections200JSONResponse) VisitListInspectionsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListInspectionsdefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response ListInspectionsdefaultJSONResponse) VisitListInspectionsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type MarkRollsRequestObject struct {
+	Body *MarkRollsJSONRequestBody
+}
+
+type MarkRollsResponseObject interface {
+	VisitMarkRollsResponse(w http.ResponseWriter) error
+}
+
+type MarkRolls201JSONResponse Marked
+
+func (response MarkRolls201JSONResponse) VisitMarkRollsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type MarkRollsdefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response MarkRollsdefaultJSONResponse) VisitMarkRollsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CloseInspectionsRequestObject struct {
+	Body *CloseInspectionsJSONRequestBody
+}
+
+type CloseInspectionsResponseObject interface {
+	VisitCloseInspectionsResponse(w http.ResponseWriter) error
+}
+
+type CloseInspections200JSONResponse Inspections
+
+func (response CloseInspections200JSONResponse) VisitCloseInspectionsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CloseInspectionsdefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response CloseInspectionsdefaultJSONResponse) VisitCloseInspectionsResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -4121,6 +5284,45 @@ func (response SpoilRolldefaultJSONResponse) VisitSpoilRollResponse(w http.Respo
 	return err
 }
 
+type TraceRollRequestObject struct {
+	Id RollId `json:"id"`
+}
+
+type TraceRollResponseObject interface {
+	VisitTraceRollResponse(w http.ResponseWriter) error
+}
+
+type TraceRoll200JSONResponse RollTrace
+
+func (response TraceRoll200JSONResponse) VisitTraceRollResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type TraceRolldefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response TraceRolldefaultJSONResponse) VisitTraceRollResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type SignOutRequestObject struct {
 }
 
@@ -4574,6 +5776,47 @@ func (response GetTodaydefaultJSONResponse) VisitGetTodayResponse(w http.Respons
 	return err
 }
 
+type GetTraceRequestObject struct {
+	Cause  Cause `json:"cause"`
+	Id     int64 `json:"id"`
+	Params GetTraceParams
+}
+
+type GetTraceResponseObject interface {
+	VisitGetTraceResponse(w http.ResponseWriter) error
+}
+
+type GetTrace200JSONResponse Trace
+
+func (response GetTrace200JSONResponse) VisitGetTraceResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetTracedefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response GetTracedefaultJSONResponse) VisitGetTraceResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type TrackOrderRequestObject struct {
 	Token string `json:"token"`
 }
@@ -4696,6 +5939,12 @@ type StrictServerInterface interface {
 	// DeliverRolls Hand over or post ready rolls, all or none of them
 	// (POST /deliveries)
 	DeliverRolls(ctx context.Context, request DeliverRollsRequestObject) (DeliverRollsResponseObject, error)
+	// ListDoses What film called for and what was poured, the newest first
+	// (GET /doses)
+	ListDoses(ctx context.Context, request ListDosesRequestObject) (ListDosesResponseObject, error)
+	// ConfirmDose Record what was really poured
+	// (POST /doses/{id}/confirm)
+	ConfirmDose(ctx context.Context, request ConfirmDoseRequestObject) (ConfirmDoseResponseObject, error)
 	// ListFills Fills in use, then those dumped in the last 30 days
 	// (GET /fills)
 	ListFills(ctx context.Context, request ListFillsRequestObject) (ListFillsResponseObject, error)
@@ -4705,9 +5954,30 @@ type StrictServerInterface interface {
 	// GetFill One fill with what went through it
 	// (GET /fills/{id})
 	GetFill(ctx context.Context, request GetFillRequestObject) (GetFillResponseObject, error)
+	// TestClearing Record a clearing test of a fixer
+	// (POST /fills/{id}/clearing-tests)
+	TestClearing(ctx context.Context, request TestClearingRequestObject) (TestClearingResponseObject, error)
 	// DumpFill End a fill
 	// (POST /fills/{id}/dump)
 	DumpFill(ctx context.Context, request DumpFillRequestObject) (DumpFillResponseObject, error)
+	// FoulFill Record what got into a fill and does not belong; no film may go in until it is dumped
+	// (POST /fills/{id}/foul)
+	FoulFill(ctx context.Context, request FoulFillRequestObject) (FoulFillResponseObject, error)
+	// SpillFill Record what was lost of a fill
+	// (POST /fills/{id}/spill)
+	SpillFill(ctx context.Context, request SpillFillRequestObject) (SpillFillResponseObject, error)
+	// TopUpFill Record what went into a fill beside what film called for
+	// (POST /fills/{id}/top-up)
+	TopUpFill(ctx context.Context, request TopUpFillRequestObject) (TopUpFillResponseObject, error)
+	// ListInspections Rolls that somebody has to look at, or has, the last marked first
+	// (GET /inspections)
+	ListInspections(ctx context.Context, request ListInspectionsRequestObject) (ListInspectionsResponseObject, error)
+	// MarkRolls Mark rolls of a trace for inspection, each once for its cause
+	// (POST /inspections)
+	MarkRolls(ctx context.Context, request MarkRollsRequestObject) (MarkRollsResponseObject, error)
+	// CloseInspections Write what was found, in all of them or none; to let rolls go without looking is for an owner
+	// (POST /inspections/close)
+	CloseInspections(ctx context.Context, request CloseInspectionsRequestObject) (CloseInspectionsResponseObject, error)
 	// GetLab What the lab says about itself
 	// (GET /lab)
 	GetLab(ctx context.Context, request GetLabRequestObject) (GetLabResponseObject, error)
@@ -4786,6 +6056,9 @@ type StrictServerInterface interface {
 	// SpoilRoll Record that a roll is ruined
 	// (POST /rolls/{id}/spoil)
 	SpoilRoll(ctx context.Context, request SpoilRollRequestObject) (SpoilRollResponseObject, error)
+	// TraceRoll Everything that a roll touched
+	// (GET /rolls/{id}/trace)
+	TraceRoll(ctx context.Context, request TraceRollRequestObject) (TraceRollResponseObject, error)
 	// SignOut Sign out
 	// (DELETE /session)
 	SignOut(ctx context.Context, request SignOutRequestObject) (SignOutResponseObject, error)
@@ -4822,6 +6095,9 @@ type StrictServerInterface interface {
 	// GetToday What there is to do today
 	// (GET /today)
 	GetToday(ctx context.Context, request GetTodayRequestObject) (GetTodayResponseObject, error)
+	// GetTrace The rolls that a fill, mix or lot touched, or that went through since the last good strip before a failed one
+	// (GET /traces/{cause}/{id})
+	GetTrace(ctx context.Context, request GetTraceRequestObject) (GetTraceResponseObject, error)
 	// TrackOrder Where the rolls of an order are, for its customer
 	// (GET /tracking/{token})
 	TrackOrder(ctx context.Context, request TrackOrderRequestObject) (TrackOrderResponseObject, error)
@@ -5418,6 +6694,79 @@ func (sh *strictHandler) DeliverRolls(ctx echo.Context) error {
 	return nil
 }
 
+// ListDoses operation middleware
+func (sh *strictHandler) ListDoses(ctx echo.Context, params ListDosesParams) error {
+	var request ListDosesRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListDoses(ctx.Request().Context(), request.(ListDosesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListDoses")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListDosesResponseObject); ok {
+		return validResponse.VisitListDosesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ConfirmDose operation middleware
+func (sh *strictHandler) ConfirmDose(ctx echo.Context, id DoseId) error {
+	var request ConfirmDoseRequestObject
+
+	request.Id = id
+
+	var body ConfirmDoseJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ConfirmDose(ctx.Request().Context(), request.(ConfirmDoseRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ConfirmDose")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ConfirmDoseResponseObject); ok {
+		return validResponse.VisitConfirmDoseResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // ListFills operation middleware
 func (sh *strictHandler) ListFills(ctx echo.Context) error {
 	var request ListFillsRequestObject
@@ -5512,6 +6861,54 @@ func (sh *strictHandler) GetFill(ctx echo.Context, id FillId) error {
 	return nil
 }
 
+// TestClearing operation middleware
+func (sh *strictHandler) TestClearing(ctx echo.Context, id FillId) error {
+	var request TestClearingRequestObject
+
+	request.Id = id
+
+	var body TestClearingJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.TestClearing(ctx.Request().Context(), request.(TestClearingRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "TestClearing")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(TestClearingResponseObject); ok {
+		return validResponse.VisitTestClearingResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // DumpFill operation middleware
 func (sh *strictHandler) DumpFill(ctx echo.Context, id FillId) error {
 	var request DumpFillRequestObject
@@ -5554,6 +6951,267 @@ func (sh *strictHandler) DumpFill(ctx echo.Context, id FillId) error {
 		return err
 	} else if validResponse, ok := response.(DumpFillResponseObject); ok {
 		return validResponse.VisitDumpFillResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// FoulFill operation middleware
+func (sh *strictHandler) FoulFill(ctx echo.Context, id FillId) error {
+	var request FoulFillRequestObject
+
+	request.Id = id
+
+	var body FoulFillJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.FoulFill(ctx.Request().Context(), request.(FoulFillRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "FoulFill")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(FoulFillResponseObject); ok {
+		return validResponse.VisitFoulFillResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// SpillFill operation middleware
+func (sh *strictHandler) SpillFill(ctx echo.Context, id FillId) error {
+	var request SpillFillRequestObject
+
+	request.Id = id
+
+	var body SpillFillJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.SpillFill(ctx.Request().Context(), request.(SpillFillRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "SpillFill")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(SpillFillResponseObject); ok {
+		return validResponse.VisitSpillFillResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// TopUpFill operation middleware
+func (sh *strictHandler) TopUpFill(ctx echo.Context, id FillId) error {
+	var request TopUpFillRequestObject
+
+	request.Id = id
+
+	var body TopUpFillJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.TopUpFill(ctx.Request().Context(), request.(TopUpFillRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "TopUpFill")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(TopUpFillResponseObject); ok {
+		return validResponse.VisitTopUpFillResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListInspections operation middleware
+func (sh *strictHandler) ListInspections(ctx echo.Context, params ListInspectionsParams) error {
+	var request ListInspectionsRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListInspections(ctx.Request().Context(), request.(ListInspectionsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListInspections")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListInspectionsResponseObject); ok {
+		return validResponse.VisitListInspectionsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// MarkRolls operation middleware
+func (sh *strictHandler) MarkRolls(ctx echo.Context) error {
+	var request MarkRollsRequestObject
+
+	var body MarkRollsJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.MarkRolls(ctx.Request().Context(), request.(MarkRollsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "MarkRolls")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(MarkRollsResponseObject); ok {
+		return validResponse.VisitMarkRollsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CloseInspections operation middleware
+func (sh *strictHandler) CloseInspections(ctx echo.Context) error {
+	var request CloseInspectionsRequestObject
+
+	var body CloseInspectionsJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CloseInspections(ctx.Request().Context(), request.(CloseInspectionsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CloseInspections")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CloseInspectionsResponseObject); ok {
+		return validResponse.VisitCloseInspectionsResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -6560,6 +8218,31 @@ func (sh *strictHandler) SpoilRoll(ctx echo.Context, id RollId) error {
 	return nil
 }
 
+// TraceRoll operation middleware
+func (sh *strictHandler) TraceRoll(ctx echo.Context, id RollId) error {
+	var request TraceRollRequestObject
+
+	request.Id = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.TraceRoll(ctx.Request().Context(), request.(TraceRollRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "TraceRoll")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(TraceRollResponseObject); ok {
+		return validResponse.VisitTraceRollResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // SignOut operation middleware
 func (sh *strictHandler) SignOut(ctx echo.Context) error {
 	var request SignOutRequestObject
@@ -6974,6 +8657,33 @@ func (sh *strictHandler) GetToday(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(GetTodayResponseObject); ok {
 		return validResponse.VisitGetTodayResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetTrace operation middleware
+func (sh *strictHandler) GetTrace(ctx echo.Context, cause Cause, id int64, params GetTraceParams) error {
+	var request GetTraceRequestObject
+
+	request.Cause = cause
+	request.Id = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetTrace(ctx.Request().Context(), request.(GetTraceRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetTrace")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetTraceResponseObject); ok {
+		return validResponse.VisitGetTraceResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
