@@ -885,6 +885,9 @@ type Roll struct {
 	Format    Format `json:"format"`
 	Id        RollID `json:"id"`
 
+	// Inspect Somebody has to look at it before it can leave
+	Inspect bool `json:"inspect,omitempty,omitzero"`
+
 	// Label Order and place in it, as in 1001/2
 	Label string  `json:"label"`
 	Light Light   `json:"light"`
@@ -1435,12 +1438,9 @@ type TracedRoll struct {
 
 // TrackedRoll defines model for TrackedRoll.
 type TrackedRoll struct {
-	Answer string `json:"answer,omitempty,omitzero"`
-	Ei     int    `json:"ei"`
-	Film   string `json:"film"`
-
-	// Inspect Somebody has to look at it before it can leave
-	Inspect bool    `json:"inspect,omitempty,omitzero"`
+	Answer  string  `json:"answer,omitempty,omitzero"`
+	Ei      int     `json:"ei"`
+	Film    string  `json:"film"`
 	Label   string  `json:"label"`
 	Note    string  `json:"note"`
 	Process Process `json:"process"`
