@@ -29,7 +29,7 @@ type forecaster struct {
 
 // Outlooks foretells every fill in use from what went through it, what usually
 // comes in and what waits. A fill of which nothing can be foretold says why.
-func (c Catalogue) Outlooks(fills []Fill, ledgers map[FillID][]Entry, demand Demand, now time.Time) (map[FillID]Outlook, error) {
+func (c Catalogue) Outlooks(fills []Fill, ledgers map[FillID][]Entry, demand Demand, now time.Time) map[FillID]Outlook {
 	now = now.In(c.Lab.Zone())
 	var tanks []TankKey
 	for _, fill := range fills {
@@ -39,21 +39,17 @@ func (c Catalogue) Outlooks(fills []Fill, ledgers map[FillID][]Entry, demand Dem
 	}
 	outlooks := map[FillID]Outlook{}
 	for _, fill := range fills {
-		if !fill.DumpedAt.IsZero() {
-			continue
+		if fill.DumpedAt.IsZero() {
+			f := forecaster{Catalogue: c, demand: demand, tanks: tanks, fill: fill, now: now}
+			outlooks[fill.ID] = f.outlook(ledgers[fill.ID])
 		}
-		f := forecaster{Catalogue: c, demand: demand, tanks: tanks, fill: fill, now: now}
-		outlook, err := f.outlook(ledgers[fill.ID])
-		if err != nil {
-			return nil, err
-		}
-		outlooks[fill.ID] = outlook
 	}
-	return outlooks, nil
+	return outlooks
 }
 
 // judge works out how the fill stands, and what it is asked for.
 func (f *forecaster) judge(ledger []Entry) (err error) {
+	f.now = present(ledger, f.now)
 	f.solution = f.Solutions[f.fill.Solution]
 	f.days, f.dailyM2, f.extraM2 = f.asked(TankKey{f.fill.Line, f.fill.Solution})
 	life := f.fill.life(ledger)
@@ -69,22 +65,24 @@ func (f *forecaster) asked(tank TankKey) (days []chemistry.DayWork, dailyM2, ext
 	return days, dailyM2, f.demand.extra(tank, f.solution, f.tanks, dailyM2)
 }
 
-func (f *forecaster) outlook(ledger []Entry) (Outlook, error) {
+// outlook foretells the fill. A clock that was set back takes its forecast away,
+// and no other.
+func (f *forecaster) outlook(ledger []Entry) Outlook {
 	o := Outlook{Fill: f.fill.ID, At: f.now.UTC()}
-	if err := f.judge(ledger); err != nil {
-		// A clock that was set back takes one forecast away, not all of them.
+	err := f.judge(ledger)
+	var endings []ending
+	if err == nil {
+		endings, err = f.endings()
+	}
+	if err != nil {
 		o.Says = "Nothing can be foretold of " + f.fill.name() + ": " + err.Error() + "."
-		return o, nil
+		return o
 	}
 	o.Verdict, o.DailyM2, o.ExtraM2 = f.state.Verdict, f.dailyM2, f.extraM2
-	endings, err := f.endings()
-	if err != nil {
-		return Outlook{}, err
-	}
 	o.RunsOut, o.Cause = first(endings)
 	o.Mix = f.toMix(o)
 	o.Says = f.says(o)
-	return o, nil
+	return o
 }
 
 // endings lists what will end the fill, as far as that can be foretold.
