@@ -138,7 +138,7 @@ type ClearingTest struct {
 type Closing struct {
 	Finding     string            `json:"finding" validate:"required,max=500"`
 	Inspections []InspectionID    `json:"inspections" validate:"required,min=1,max=500,dive,min=1"`
-	Outcome     InspectionOutcome `json:"outcome" validate:"required,oneof=good spoiled 'let go'"`
+	Outcome     InspectionOutcome `json:"outcome" validate:"required"`
 }
 
 // Confirmation defines model for Confirmation.
