@@ -19,6 +19,33 @@ import (
 	"github.com/oapi-codegen/runtime"
 )
 
+// Defines values for StripLimitParameter.
+const (
+	DMin   StripLimitParameter = "d_min"
+	HdLd   StripLimitParameter = "hd_ld"
+	Ld     StripLimitParameter = "ld"
+	Silver StripLimitParameter = "silver"
+	Spread StripLimitParameter = "spread"
+)
+
+// Valid indicates whether the value is a known member of the StripLimitParameter enum.
+func (e StripLimitParameter) Valid() bool {
+	switch e {
+	case DMin:
+		return true
+	case HdLd:
+		return true
+	case Ld:
+		return true
+	case Silver:
+		return true
+	case Spread:
+		return true
+	default:
+		return false
+	}
+}
+
 // Active defines model for Active.
 type Active struct {
 	Active *bool `json:"active" validate:"required"`
@@ -155,6 +182,13 @@ type Confirmation struct {
 // ContainerID defines model for ContainerID.
 type ContainerID = jobs.ContainerID
 
+// CrossPair defines model for CrossPair.
+type CrossPair struct {
+	// New Densities by patch and channel - d_min_red, d_min_green, d_min_blue, the same of ld and hd, d_max_blue and yellow_blue; in black and white d_min_visual, ld_visual and hd_visual
+	New Densities `json:"new"`
+	Old StripID   `json:"old" validate:"required,min=1"`
+}
+
 // Delivered defines model for Delivered.
 type Delivered struct {
 	Rolls []Roll `json:"rolls"`
@@ -168,6 +202,9 @@ type Delivery struct {
 	// Tracking The carrier's reference, when posted
 	Tracking string `json:"tracking,omitempty,omitzero" validate:"required_if=How post,max=100"`
 }
+
+// Densities Densities by patch and channel - d_min_red, d_min_green, d_min_blue, the same of ld and hd, d_max_blue and yellow_blue; in black and white d_min_visual, ld_visual and hd_visual
+type Densities = jobs.Densities
 
 // Development The developing time with the sum behind it
 type Development = chemistry.Development
@@ -677,6 +714,40 @@ type NewRoll struct {
 	Stock           StockID    `json:"stock" validate:"required,min=1"`
 }
 
+// NewStrip defines model for NewStrip.
+type NewStrip struct {
+	// Densities Densities by patch and channel - d_min_red, d_min_green, d_min_blue, the same of ld and hd, d_max_blue and yellow_blue; in black and white d_min_visual, ld_visual and hd_visual
+	Densities Densities `json:"densities"`
+	Line      LineID    `json:"line" validate:"required,min=1"`
+	Process   Process   `json:"process" validate:"required,oneof=C-41 E-6 ECN-2 BW"`
+}
+
+// NewStripBox defines model for NewStripBox.
+type NewStripBox struct {
+	// Aim What the reference strip reads, or the aim; left out when the box is crossed over
+	Aim Densities `json:"aim,omitempty,omitzero"`
+
+	// Correction The correction factors of the box
+	Correction Densities `json:"correction,omitempty,omitzero"`
+
+	// ExpiresOn The last day on which it is good, as in 2026-09-30
+	ExpiresOn string `json:"expires_on,omitempty,omitzero" validate:"max=10"`
+
+	// Limits Left out for the published ones of C-41
+	Limits []StripLimit `json:"limits,omitempty,omitzero" validate:"max=5,dive"`
+
+	// LimitsSource Where the limits are from
+	LimitsSource string `json:"limits_source,omitempty,omitzero" validate:"max=500"`
+	Number       string `json:"number" validate:"required,max=40"`
+
+	// Pairs Strips of the box in use that were read, each with a new one run beside it
+	Pairs   []CrossPair `json:"pairs,omitempty,omitzero" validate:"max=10,dive"`
+	Process Process     `json:"process" validate:"required,oneof=C-41 E-6 ECN-2 BW"`
+
+	// Strips In it now; 0 where nobody has counted
+	Strips int `json:"strips,omitempty,omitzero" validate:"min=0,max=1000"`
+}
+
 // OpenFirst defines model for OpenFirst.
 type OpenFirst struct {
 	Batch BatchID `json:"batch"`
@@ -841,6 +912,11 @@ type Reading struct {
 	Note  string    `json:"note"`
 	Step  string    `json:"step"`
 	TempC float64   `json:"temp_c"`
+}
+
+// Release defines model for Release.
+type Release struct {
+	Reason string `json:"reason" validate:"required,max=500"`
 }
 
 // Remjet defines model for Remjet.
@@ -1301,12 +1377,180 @@ type Stop struct {
 // Stops Stops in sixths, with four decimals at most
 type Stops = chemistry.Stops
 
+// Strip defines model for Strip.
+type Strip struct {
+	// Aim Densities by patch and channel - d_min_red, d_min_green, d_min_blue, the same of ld and hd, d_max_blue and yellow_blue; in black and white d_min_visual, ld_visual and hd_visual
+	Aim       Densities  `json:"aim"`
+	At        time.Time  `json:"at"`
+	Box       StripBoxID `json:"box"`
+	BoxNumber string     `json:"box_number"`
+	By        string     `json:"by"`
+	Confirms  StripID    `json:"confirms,omitempty,omitzero"`
+
+	// Densities Densities by patch and channel - d_min_red, d_min_green, d_min_blue, the same of ld and hd, d_max_blue and yellow_blue; in black and white d_min_visual, ld_visual and hd_visual
+	Densities Densities `json:"densities"`
+
+	// Deviations Densities by patch and channel - d_min_red, d_min_green, d_min_blue, the same of ld and hd, d_max_blue and yellow_blue; in black and white d_min_visual, ld_visual and hd_visual
+	Deviations   Densities `json:"deviations"`
+	Id           StripID   `json:"id"`
+	LimitsSource string    `json:"limits_source"`
+	Line         LineID    `json:"line"`
+	LineName     string    `json:"line_name"`
+
+	// Next What to do, in order
+	Next    []string      `json:"next"`
+	Process Process       `json:"process"`
+	Release *StripRelease `json:"release,omitempty"`
+
+	// ReplaceDeveloper HD - LD is off by more than correcting the developer can mend
+	ReplaceDeveloper bool          `json:"replace_developer"`
+	Signals          []StripSignal `json:"signals"`
+
+	// Suspects What the pattern points to
+	Suspects []StripSuspect         `json:"suspects"`
+	Verdict  chemistry.StripVerdict `json:"verdict"`
+}
+
+// StripBox defines model for StripBox.
+type StripBox struct {
+	// Aim Densities by patch and channel - d_min_red, d_min_green, d_min_blue, the same of ld and hd, d_max_blue and yellow_blue; in black and white d_min_visual, ld_visual and hd_visual
+	Aim             Densities    `json:"aim"`
+	CrossedOverFrom StripBoxID   `json:"crossed_over_from,omitempty,omitzero"`
+	ExpiresOn       string       `json:"expires_on,omitempty,omitzero"`
+	Id              StripBoxID   `json:"id"`
+	InUse           bool         `json:"in_use"`
+	Limits          []StripLimit `json:"limits"`
+	LimitsSource    string       `json:"limits_source"`
+	Number          string       `json:"number"`
+	OpenedAt        time.Time    `json:"opened_at"`
+	Process         Process      `json:"process"`
+
+	// Read How many were read from it
+	Read int `json:"read"`
+
+	// Strips In it when it was opened; 0 where nobody has counted
+	Strips  int `json:"strips"`
+	Version int `json:"version"`
+}
+
+// StripBoxChange defines model for StripBoxChange.
+type StripBoxChange struct {
+	// Aim Densities by patch and channel - d_min_red, d_min_green, d_min_blue, the same of ld and hd, d_max_blue and yellow_blue; in black and white d_min_visual, ld_visual and hd_visual
+	Aim Densities `json:"aim"`
+
+	// Correction Densities by patch and channel - d_min_red, d_min_green, d_min_blue, the same of ld and hd, d_max_blue and yellow_blue; in black and white d_min_visual, ld_visual and hd_visual
+	Correction   Densities    `json:"correction,omitempty,omitzero"`
+	ExpiresOn    string       `json:"expires_on,omitempty,omitzero" validate:"max=10"`
+	Limits       []StripLimit `json:"limits,omitempty,omitzero" validate:"max=5,dive"`
+	LimitsSource string       `json:"limits_source,omitempty,omitzero" validate:"max=500"`
+	Number       string       `json:"number" validate:"required,max=40"`
+
+	// Strips In it when it was opened; 0 where nobody has counted
+	Strips  int `json:"strips,omitempty,omitzero" validate:"min=0,max=1000"`
+	Version int `json:"version" validate:"min=1,max=2147483647"`
+}
+
+// StripBoxID defines model for StripBoxID.
+type StripBoxID = jobs.StripBoxID
+
+// StripBoxUse defines model for StripBoxUse.
+type StripBoxUse struct {
+	InUse   *bool `json:"in_use" validate:"required"`
+	Version int   `json:"version" validate:"min=1,max=2147483647"`
+}
+
+// StripBoxes defines model for StripBoxes.
+type StripBoxes struct {
+	Boxes []StripBox `json:"boxes"`
+}
+
+// StripFile defines model for StripFile.
+type StripFile struct {
+	Csv string `json:"csv" validate:"required,max=200000"`
+}
+
+// StripID defines model for StripID.
+type StripID = jobs.StripID
+
+// StripLimit defines model for StripLimit.
+type StripLimit struct {
+	// Action 0 for none
+	Action float64 `json:"action,omitempty,omitzero" validate:"min=0,max=2"`
+
+	// Control 0 for none
+	Control   float64             `json:"control,omitempty,omitzero" validate:"min=0,max=2"`
+	Parameter StripLimitParameter `json:"parameter" validate:"required,oneof=d_min ld hd_ld spread silver"`
+}
+
+// StripLimitParameter defines model for StripLimit.Parameter.
+type StripLimitParameter string
+
+// StripLine defines model for StripLine.
+type StripLine struct {
+	// Again What the second strip gave once more
+	Again        []StripSignal `json:"again"`
+	Box          StripBoxID    `json:"box"`
+	BoxExpired   bool          `json:"box_expired"`
+	BoxNumber    string        `json:"box_number"`
+	CrossOverDue bool          `json:"cross_over_due"`
+	First        StripID       `json:"first,omitempty,omitzero"`
+
+	// FirstSuspect The second strip did not confirm the first
+	FirstSuspect bool    `json:"first_suspect"`
+	Last         StripID `json:"last,omitempty,omitzero"`
+	Line         LineID  `json:"line"`
+	LineName     string  `json:"line_name"`
+	MayRun       bool    `json:"may_run"`
+
+	// Objection What speaks against film, empty for nothing
+	Objection string        `json:"objection"`
+	Process   Process       `json:"process"`
+	Standing  jobs.Standing `json:"standing"`
+
+	// StripsLeft Left out where nobody has counted
+	StripsLeft *int `json:"strips_left,omitempty"`
+}
+
+// StripLines defines model for StripLines.
+type StripLines struct {
+	Lines []StripLine `json:"lines"`
+}
+
+// StripRelease defines model for StripRelease.
+type StripRelease struct {
+	At     time.Time `json:"at"`
+	By     string    `json:"by"`
+	Reason string    `json:"reason"`
+}
+
 // StripSeen defines model for StripSeen.
 type StripSeen struct {
 	At      time.Time    `json:"at"`
 	By      string       `json:"by"`
 	Id      jobs.StripID `json:"id"`
 	Verdict string       `json:"verdict"`
+}
+
+// StripSignal defines model for StripSignal.
+type StripSignal struct {
+	Deviation float64 `json:"deviation"`
+	Layer     string  `json:"layer"`
+	Limit     float64 `json:"limit"`
+	Parameter string  `json:"parameter"`
+	Text      string  `json:"text"`
+	Verdict   string  `json:"verdict"`
+}
+
+// StripSuspect defines model for StripSuspect.
+type StripSuspect struct {
+	Cause      string `json:"cause"`
+	CheckFirst string `json:"check_first"`
+	Source     string `json:"source"`
+}
+
+// Strips defines model for Strips.
+type Strips struct {
+	Strips []Strip `json:"strips"`
 }
 
 // TestedTime defines model for TestedTime.
@@ -1491,6 +1735,9 @@ type BeforeInspection = jobs.InspectionID
 // BeforeOrder defines model for BeforeOrder.
 type BeforeOrder = jobs.OrderID
 
+// BeforeStrip defines model for BeforeStrip.
+type BeforeStrip = jobs.StripID
+
 // Cause What rolls are traced from
 type Cause = CauseKind
 
@@ -1517,6 +1764,12 @@ type OfCause = CauseKind
 
 // OfFill defines model for OfFill.
 type OfFill = jobs.FillID
+
+// OfLine defines model for OfLine.
+type OfLine = jobs.LineID
+
+// OfProcess defines model for OfProcess.
+type OfProcess = Process
 
 // Open defines model for Open.
 type Open = bool
@@ -1547,6 +1800,12 @@ type SolutionId = SolutionID
 
 // StockId defines model for StockId.
 type StockId = StockID
+
+// StripBoxId defines model for StripBoxId.
+type StripBoxId = StripBoxID
+
+// StripId defines model for StripId.
+type StripId = StripID
 
 // Until defines model for Until.
 type Until = string
@@ -1633,6 +1892,21 @@ type ListRollsParams struct {
 
 	// After For the next page, the last roll of this one
 	After AfterRoll `form:"after,omitempty" json:"after,omitempty,omitzero" validate:"omitempty,min=1"`
+
+	// Limit How many at most
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero" validate:"omitempty,min=1,max=100"`
+}
+
+// ListStripsParams defines parameters for ListStrips.
+type ListStripsParams struct {
+	// Line Only those of one line
+	Line OfLine `form:"line,omitempty" json:"line,omitempty,omitzero" validate:"omitempty,min=1"`
+
+	// Process Only those of one process
+	Process OfProcess `form:"process,omitempty" json:"process,omitempty,omitzero" validate:"omitempty,oneof=C-41 E-6 ECN-2 BW"`
+
+	// Before For the next page, the last strip of this one
+	Before BeforeStrip `form:"before,omitempty" json:"before,omitempty,omitzero" validate:"omitempty,min=1"`
 
 	// Limit How many at most
 	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero" validate:"omitempty,min=1,max=100"`
@@ -1766,6 +2040,24 @@ type AddStockJSONRequestBody = StockInput
 
 // ChangeStockJSONRequestBody defines body for ChangeStock for application/json ContentType.
 type ChangeStockJSONRequestBody = StockInput
+
+// OpenStripBoxJSONRequestBody defines body for OpenStripBox for application/json ContentType.
+type OpenStripBoxJSONRequestBody = NewStripBox
+
+// ChangeStripBoxJSONRequestBody defines body for ChangeStripBox for application/json ContentType.
+type ChangeStripBoxJSONRequestBody = StripBoxChange
+
+// UseStripBoxJSONRequestBody defines body for UseStripBox for application/json ContentType.
+type UseStripBoxJSONRequestBody = StripBoxUse
+
+// ReadStripFileJSONRequestBody defines body for ReadStripFile for application/json ContentType.
+type ReadStripFileJSONRequestBody = StripFile
+
+// ReadStripJSONRequestBody defines body for ReadStrip for application/json ContentType.
+type ReadStripJSONRequestBody = NewStrip
+
+// ReleaseLineJSONRequestBody defines body for ReleaseLine for application/json ContentType.
+type ReleaseLineJSONRequestBody = Release
 
 // ChangeTestedTimesJSONRequestBody defines body for ChangeTestedTimes for application/json ContentType.
 type ChangeTestedTimesJSONRequestBody = PushTimes
@@ -1961,6 +2253,39 @@ type ServerInterface interface {
 	// ChangeStock Change a stock; what is left out is taken away
 	// (PUT /stocks/{id})
 	ChangeStock(ctx echo.Context, id StockId) error
+	// ListStripBoxes Boxes of control strips; those in use first
+	// (GET /strip-boxes)
+	ListStripBoxes(ctx echo.Context) error
+	// OpenStripBox Put a box of strips into use, in place of the one that is
+	// (POST /strip-boxes)
+	OpenStripBox(ctx echo.Context) error
+	// GetStripBox One box
+	// (GET /strip-boxes/{id})
+	GetStripBox(ctx echo.Context, id StripBoxId) error
+	// ChangeStripBox Correct a box; strips that were judged by it stay as they are
+	// (PUT /strip-boxes/{id})
+	ChangeStripBox(ctx echo.Context, id StripBoxId) error
+	// UseStripBox Put a box away, or back into use
+	// (PUT /strip-boxes/{id}/use)
+	UseStripBox(ctx echo.Context, id StripBoxId) error
+	// ReadStripFile Record the strips of a densitometer's file; all of them or, when a line is wrong, none
+	// (POST /strip-files)
+	ReadStripFile(ctx echo.Context) error
+	// ListStripLines How every line stands that is watched by strips, by name
+	// (GET /strip-lines)
+	ListStripLines(ctx echo.Context) error
+	// ListStrips Control strips, the last read first
+	// (GET /strips)
+	ListStrips(ctx echo.Context, params ListStripsParams) error
+	// ReadStrip Record a strip as it was read; it is judged at once
+	// (POST /strips)
+	ReadStrip(ctx echo.Context) error
+	// GetStrip One strip
+	// (GET /strips/{id})
+	GetStrip(ctx echo.Context, id StripId) error
+	// ReleaseLine Let a line run although its last strip, which is this one, says no
+	// (POST /strips/{id}/release)
+	ReleaseLine(ctx echo.Context, id StripId) error
 	// ListTestedTimes Colour developing times that the lab has tested itself
 	// (GET /tested-times)
 	ListTestedTimes(ctx echo.Context) error
@@ -2968,6 +3293,170 @@ func (w *ServerInterfaceWrapper) ChangeStock(ctx echo.Context) error {
 	return err
 }
 
+// ListStripBoxes converts echo context to params.
+func (w *ServerInterfaceWrapper) ListStripBoxes(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListStripBoxes(ctx)
+	return err
+}
+
+// OpenStripBox converts echo context to params.
+func (w *ServerInterfaceWrapper) OpenStripBox(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.OpenStripBox(ctx)
+	return err
+}
+
+// GetStripBox converts echo context to params.
+func (w *ServerInterfaceWrapper) GetStripBox(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id StripBoxId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetStripBox(ctx, id)
+	return err
+}
+
+// ChangeStripBox converts echo context to params.
+func (w *ServerInterfaceWrapper) ChangeStripBox(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id StripBoxId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ChangeStripBox(ctx, id)
+	return err
+}
+
+// UseStripBox converts echo context to params.
+func (w *ServerInterfaceWrapper) UseStripBox(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id StripBoxId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.UseStripBox(ctx, id)
+	return err
+}
+
+// ReadStripFile converts echo context to params.
+func (w *ServerInterfaceWrapper) ReadStripFile(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ReadStripFile(ctx)
+	return err
+}
+
+// ListStripLines converts echo context to params.
+func (w *ServerInterfaceWrapper) ListStripLines(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListStripLines(ctx)
+	return err
+}
+
+// ListStrips converts echo context to params.
+func (w *ServerInterfaceWrapper) ListStrips(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListStripsParams
+	// ------------- Optional query parameter "line" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "line", ctx.QueryParams(), &params.Line, runtime.BindQueryParameterOptions{Type: "integer", Format: "int64"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter line: %s", err))
+	}
+
+	// ------------- Optional query parameter "process" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "process", ctx.QueryParams(), &params.Process, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter process: %s", err))
+	}
+
+	// ------------- Optional query parameter "before" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "before", ctx.QueryParams(), &params.Before, runtime.BindQueryParameterOptions{Type: "integer", Format: "int64"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter before: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListStrips(ctx, params)
+	return err
+}
+
+// ReadStrip converts echo context to params.
+func (w *ServerInterfaceWrapper) ReadStrip(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ReadStrip(ctx)
+	return err
+}
+
+// GetStrip converts echo context to params.
+func (w *ServerInterfaceWrapper) GetStrip(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id StripId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetStrip(ctx, id)
+	return err
+}
+
+// ReleaseLine converts echo context to params.
+func (w *ServerInterfaceWrapper) ReleaseLine(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id StripId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ReleaseLine(ctx, id)
+	return err
+}
+
 // ListTestedTimes converts echo context to params.
 func (w *ServerInterfaceWrapper) ListTestedTimes(ctx echo.Context) error {
 	var err error
@@ -3190,6 +3679,17 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/inspections", wrapper.ListInspections, options.OperationMiddlewares["listInspections"]...)
 	router.POST(options.BaseURL+"/inspections", wrapper.MarkRolls, options.OperationMiddlewares["markRolls"]...)
 	router.POST(options.BaseURL+"/inspections/close", wrapper.CloseInspections, options.OperationMiddlewares["closeInspections"]...)
+	router.GET(options.BaseURL+"/strip-boxes", wrapper.ListStripBoxes, options.OperationMiddlewares["listStripBoxes"]...)
+	router.POST(options.BaseURL+"/strip-boxes", wrapper.OpenStripBox, options.OperationMiddlewares["openStripBox"]...)
+	router.GET(options.BaseURL+"/strip-boxes/:id", wrapper.GetStripBox, options.OperationMiddlewares["getStripBox"]...)
+	router.PUT(options.BaseURL+"/strip-boxes/:id", wrapper.ChangeStripBox, options.OperationMiddlewares["changeStripBox"]...)
+	router.PUT(options.BaseURL+"/strip-boxes/:id/use", wrapper.UseStripBox, options.OperationMiddlewares["useStripBox"]...)
+	router.GET(options.BaseURL+"/strip-lines", wrapper.ListStripLines, options.OperationMiddlewares["listStripLines"]...)
+	router.GET(options.BaseURL+"/strips", wrapper.ListStrips, options.OperationMiddlewares["listStrips"]...)
+	router.POST(options.BaseURL+"/strips", wrapper.ReadStrip, options.OperationMiddlewares["readStrip"]...)
+	router.GET(options.BaseURL+"/strips/:id", wrapper.GetStrip, options.OperationMiddlewares["getStrip"]...)
+	router.POST(options.BaseURL+"/strips/:id/release", wrapper.ReleaseLine, options.OperationMiddlewares["releaseLine"]...)
+	router.POST(options.BaseURL+"/strip-files", wrapper.ReadStripFile, options.OperationMiddlewares["readStripFile"]...)
 
 }
 
@@ -5666,6 +6166,436 @@ func (response ChangeStockdefaultJSONResponse) VisitChangeStockResponse(w http.R
 	return err
 }
 
+type ListStripBoxesRequestObject struct {
+}
+
+type ListStripBoxesResponseObject interface {
+	VisitListStripBoxesResponse(w http.ResponseWriter) error
+}
+
+type ListStripBoxes200JSONResponse StripBoxes
+
+func (response ListStripBoxes200JSONResponse) VisitListStripBoxesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListStripBoxesdefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response ListStripBoxesdefaultJSONResponse) VisitListStripBoxesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type OpenStripBoxRequestObject struct {
+	Body *OpenStripBoxJSONRequestBody
+}
+
+type OpenStripBoxResponseObject interface {
+	VisitOpenStripBoxResponse(w http.ResponseWriter) error
+}
+
+type OpenStripBox201JSONResponse StripBox
+
+func (response OpenStripBox201JSONResponse) VisitOpenStripBoxResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type OpenStripBoxdefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response OpenStripBoxdefaultJSONResponse) VisitOpenStripBoxResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetStripBoxRequestObject struct {
+	Id StripBoxId `json:"id"`
+}
+
+type GetStripBoxResponseObject interface {
+	VisitGetStripBoxResponse(w http.ResponseWriter) error
+}
+
+type GetStripBox200JSONResponse StripBox
+
+func (response GetStripBox200JSONResponse) VisitGetStripBoxResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetStripBoxdefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response GetStripBoxdefaultJSONResponse) VisitGetStripBoxResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ChangeStripBoxRequestObject struct {
+	Id   StripBoxId `json:"id"`
+	Body *ChangeStripBoxJSONRequestBody
+}
+
+type ChangeStripBoxResponseObject interface {
+	VisitChangeStripBoxResponse(w http.ResponseWriter) error
+}
+
+type ChangeStripBox200JSONResponse StripBox
+
+func (response ChangeStripBox200JSONResponse) VisitChangeStripBoxResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ChangeStripBoxdefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response ChangeStripBoxdefaultJSONResponse) VisitChangeStripBoxResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type UseStripBoxRequestObject struct {
+	Id   StripBoxId `json:"id"`
+	Body *UseStripBoxJSONRequestBody
+}
+
+type UseStripBoxResponseObject interface {
+	VisitUseStripBoxResponse(w http.ResponseWriter) error
+}
+
+type UseStripBox200JSONResponse StripBox
+
+func (response UseStripBox200JSONResponse) VisitUseStripBoxResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type UseStripBoxdefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response UseStripBoxdefaultJSONResponse) VisitUseStripBoxResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadStripFileRequestObject struct {
+	Body *ReadStripFileJSONRequestBody
+}
+
+type ReadStripFileResponseObject interface {
+	VisitReadStripFileResponse(w http.ResponseWriter) error
+}
+
+type ReadStripFile201JSONResponse Strips
+
+func (response ReadStripFile201JSONResponse) VisitReadStripFileResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadStripFiledefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response ReadStripFiledefaultJSONResponse) VisitReadStripFileResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListStripLinesRequestObject struct {
+}
+
+type ListStripLinesResponseObject interface {
+	VisitListStripLinesResponse(w http.ResponseWriter) error
+}
+
+type ListStripLines200JSONResponse StripLines
+
+func (response ListStripLines200JSONResponse) VisitListStripLinesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListStripLinesdefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response ListStripLinesdefaultJSONResponse) VisitListStripLinesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListStripsRequestObject struct {
+	Params ListStripsParams
+}
+
+type ListStripsResponseObject interface {
+	VisitListStripsResponse(w http.ResponseWriter) error
+}
+
+type ListStrips200JSONResponse Strips
+
+func (response ListStrips200JSONResponse) VisitListStripsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListStripsdefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response ListStripsdefaultJSONResponse) VisitListStripsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadStripRequestObject struct {
+	Body *ReadStripJSONRequestBody
+}
+
+type ReadStripResponseObject interface {
+	VisitReadStripResponse(w http.ResponseWriter) error
+}
+
+type ReadStrip201JSONResponse Strip
+
+func (response ReadStrip201JSONResponse) VisitReadStripResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadStripdefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response ReadStripdefaultJSONResponse) VisitReadStripResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetStripRequestObject struct {
+	Id StripId `json:"id"`
+}
+
+type GetStripResponseObject interface {
+	VisitGetStripResponse(w http.ResponseWriter) error
+}
+
+type GetStrip200JSONResponse Strip
+
+func (response GetStrip200JSONResponse) VisitGetStripResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetStripdefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response GetStripdefaultJSONResponse) VisitGetStripResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReleaseLineRequestObject struct {
+	Id   StripId `json:"id"`
+	Body *ReleaseLineJSONRequestBody
+}
+
+type ReleaseLineResponseObject interface {
+	VisitReleaseLineResponse(w http.ResponseWriter) error
+}
+
+type ReleaseLine200JSONResponse Strip
+
+func (response ReleaseLine200JSONResponse) VisitReleaseLineResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReleaseLinedefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response ReleaseLinedefaultJSONResponse) VisitReleaseLineResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ListTestedTimesRequestObject struct {
 }
 
@@ -6086,6 +7016,39 @@ type StrictServerInterface interface {
 	// ChangeStock Change a stock; what is left out is taken away
 	// (PUT /stocks/{id})
 	ChangeStock(ctx context.Context, request ChangeStockRequestObject) (ChangeStockResponseObject, error)
+	// ListStripBoxes Boxes of control strips; those in use first
+	// (GET /strip-boxes)
+	ListStripBoxes(ctx context.Context, request ListStripBoxesRequestObject) (ListStripBoxesResponseObject, error)
+	// OpenStripBox Put a box of strips into use, in place of the one that is
+	// (POST /strip-boxes)
+	OpenStripBox(ctx context.Context, request OpenStripBoxRequestObject) (OpenStripBoxResponseObject, error)
+	// GetStripBox One box
+	// (GET /strip-boxes/{id})
+	GetStripBox(ctx context.Context, request GetStripBoxRequestObject) (GetStripBoxResponseObject, error)
+	// ChangeStripBox Correct a box; strips that were judged by it stay as they are
+	// (PUT /strip-boxes/{id})
+	ChangeStripBox(ctx context.Context, request ChangeStripBoxRequestObject) (ChangeStripBoxResponseObject, error)
+	// UseStripBox Put a box away, or back into use
+	// (PUT /strip-boxes/{id}/use)
+	UseStripBox(ctx context.Context, request UseStripBoxRequestObject) (UseStripBoxResponseObject, error)
+	// ReadStripFile Record the strips of a densitometer's file; all of them or, when a line is wrong, none
+	// (POST /strip-files)
+	ReadStripFile(ctx context.Context, request ReadStripFileRequestObject) (ReadStripFileResponseObject, error)
+	// ListStripLines How every line stands that is watched by strips, by name
+	// (GET /strip-lines)
+	ListStripLines(ctx context.Context, request ListStripLinesRequestObject) (ListStripLinesResponseObject, error)
+	// ListStrips Control strips, the last read first
+	// (GET /strips)
+	ListStrips(ctx context.Context, request ListStripsRequestObject) (ListStripsResponseObject, error)
+	// ReadStrip Record a strip as it was read; it is judged at once
+	// (POST /strips)
+	ReadStrip(ctx context.Context, request ReadStripRequestObject) (ReadStripResponseObject, error)
+	// GetStrip One strip
+	// (GET /strips/{id})
+	GetStrip(ctx context.Context, request GetStripRequestObject) (GetStripResponseObject, error)
+	// ReleaseLine Let a line run although its last strip, which is this one, says no
+	// (POST /strips/{id}/release)
+	ReleaseLine(ctx context.Context, request ReleaseLineRequestObject) (ReleaseLineResponseObject, error)
 	// ListTestedTimes Colour developing times that the lab has tested itself
 	// (GET /tested-times)
 	ListTestedTimes(ctx context.Context, request ListTestedTimesRequestObject) (ListTestedTimesResponseObject, error)
@@ -8563,6 +9526,409 @@ func (sh *strictHandler) ChangeStock(ctx echo.Context, id StockId) error {
 		return err
 	} else if validResponse, ok := response.(ChangeStockResponseObject); ok {
 		return validResponse.VisitChangeStockResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListStripBoxes operation middleware
+func (sh *strictHandler) ListStripBoxes(ctx echo.Context) error {
+	var request ListStripBoxesRequestObject
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListStripBoxes(ctx.Request().Context(), request.(ListStripBoxesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListStripBoxes")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListStripBoxesResponseObject); ok {
+		return validResponse.VisitListStripBoxesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// OpenStripBox operation middleware
+func (sh *strictHandler) OpenStripBox(ctx echo.Context) error {
+	var request OpenStripBoxRequestObject
+
+	var body OpenStripBoxJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.OpenStripBox(ctx.Request().Context(), request.(OpenStripBoxRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "OpenStripBox")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(OpenStripBoxResponseObject); ok {
+		return validResponse.VisitOpenStripBoxResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetStripBox operation middleware
+func (sh *strictHandler) GetStripBox(ctx echo.Context, id StripBoxId) error {
+	var request GetStripBoxRequestObject
+
+	request.Id = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetStripBox(ctx.Request().Context(), request.(GetStripBoxRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetStripBox")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetStripBoxResponseObject); ok {
+		return validResponse.VisitGetStripBoxResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ChangeStripBox operation middleware
+func (sh *strictHandler) ChangeStripBox(ctx echo.Context, id StripBoxId) error {
+	var request ChangeStripBoxRequestObject
+
+	request.Id = id
+
+	var body ChangeStripBoxJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ChangeStripBox(ctx.Request().Context(), request.(ChangeStripBoxRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ChangeStripBox")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ChangeStripBoxResponseObject); ok {
+		return validResponse.VisitChangeStripBoxResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// UseStripBox operation middleware
+func (sh *strictHandler) UseStripBox(ctx echo.Context, id StripBoxId) error {
+	var request UseStripBoxRequestObject
+
+	request.Id = id
+
+	var body UseStripBoxJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.UseStripBox(ctx.Request().Context(), request.(UseStripBoxRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "UseStripBox")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(UseStripBoxResponseObject); ok {
+		return validResponse.VisitUseStripBoxResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ReadStripFile operation middleware
+func (sh *strictHandler) ReadStripFile(ctx echo.Context) error {
+	var request ReadStripFileRequestObject
+
+	var body ReadStripFileJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ReadStripFile(ctx.Request().Context(), request.(ReadStripFileRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ReadStripFile")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ReadStripFileResponseObject); ok {
+		return validResponse.VisitReadStripFileResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListStripLines operation middleware
+func (sh *strictHandler) ListStripLines(ctx echo.Context) error {
+	var request ListStripLinesRequestObject
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListStripLines(ctx.Request().Context(), request.(ListStripLinesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListStripLines")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListStripLinesResponseObject); ok {
+		return validResponse.VisitListStripLinesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListStrips operation middleware
+func (sh *strictHandler) ListStrips(ctx echo.Context, params ListStripsParams) error {
+	var request ListStripsRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListStrips(ctx.Request().Context(), request.(ListStripsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListStrips")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListStripsResponseObject); ok {
+		return validResponse.VisitListStripsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ReadStrip operation middleware
+func (sh *strictHandler) ReadStrip(ctx echo.Context) error {
+	var request ReadStripRequestObject
+
+	var body ReadStripJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ReadStrip(ctx.Request().Context(), request.(ReadStripRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ReadStrip")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ReadStripResponseObject); ok {
+		return validResponse.VisitReadStripResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetStrip operation middleware
+func (sh *strictHandler) GetStrip(ctx echo.Context, id StripId) error {
+	var request GetStripRequestObject
+
+	request.Id = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetStrip(ctx.Request().Context(), request.(GetStripRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetStrip")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetStripResponseObject); ok {
+		return validResponse.VisitGetStripResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ReleaseLine operation middleware
+func (sh *strictHandler) ReleaseLine(ctx echo.Context, id StripId) error {
+	var request ReleaseLineRequestObject
+
+	request.Id = id
+
+	var body ReleaseLineJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ReleaseLine(ctx.Request().Context(), request.(ReleaseLineRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ReleaseLine")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ReleaseLineResponseObject); ok {
+		return validResponse.VisitReleaseLineResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
