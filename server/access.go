@@ -83,6 +83,14 @@ func guard(access Access) echo.MiddlewareFunc {
 	}
 }
 
+// mayOverride refuses a reason to override the rules from anybody but an owner.
+func mayOverride(c echo.Context, reason string) error {
+	if reason == "" || roleOf(c).May(jobs.Owner) {
+		return nil
+	}
+	return jobs.Errorf(jobs.Forbidden, "Only an owner may override what speaks against it.")
+}
+
 // signInPath is where somebody who is not signed in is sent, to come back to
 // the page that was asked for.
 func signInPath(r *http.Request) string {

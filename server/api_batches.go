@@ -12,7 +12,7 @@ func apiBatch(b jobs.Batch) api.Batch {
 	return api.Batch{
 		Id: b.ID, Line: b.Line, LineName: b.LineName, Process: b.Process, Solution: b.Solution, Push: b.Push,
 		DevelopS: b.Develop, TempC: b.TempC, State: b.State, PlannedStart: b.PlannedStart, StartedAt: b.StartedAt,
-		EndedAt: b.EndedAt, Reason: b.Reason, Rolls: each(b.Rolls, apiRollView), Version: b.Version,
+		EndedAt: b.EndedAt, Reason: b.Reason, Override: b.Override, Rolls: each(b.Rolls, apiRollView), Version: b.Version,
 	}
 }
 

@@ -10,7 +10,8 @@ import (
 func apiFill(f jobs.Fill) api.Fill {
 	return api.Fill{
 		Id: f.ID, Solution: f.Solution, SolutionName: f.SolutionName, Line: f.Line, LineName: f.LineName, VolumeMl: f.VolumeML,
-		FilledAt: f.FilledAt, DumpedAt: f.DumpedAt, DumpReason: f.DumpReason, Rolls: f.Rolls, AreaM2: f.AreaM2,
+		Mix: f.Mix, Recipe: f.Recipe, Storage: string(f.Storage), MixedAt: f.MixedAt, FilledAt: f.FilledAt, DumpedAt: f.DumpedAt,
+		DumpReason: f.DumpReason, NowMl: f.NowML, Rolls: f.Rolls, AreaM2: f.AreaM2, AddedMl: f.AddedML,
 	}
 }
 
@@ -18,14 +19,6 @@ func apiFill(f jobs.Fill) api.Fill {
 func (a apiCalls) ListFills(ctx context.Context, _ api.ListFillsRequestObject) (api.ListFillsResponseObject, error) {
 	fills, err := a.services.Fills.Fills(ctx)
 	return api.ListFills200JSONResponse{Fills: each(fills, apiFill)}, err
-}
-
-// GetFill shows one fill with its ledger.
-func (a apiCalls) GetFill(ctx context.Context, request api.GetFillRequestObject) (api.GetFillResponseObject, error) {
-	fill, ledger, err := a.services.Fills.Fill(ctx, request.Id)
-	return api.GetFill200JSONResponse{Fill: apiFill(fill), Ledger: each(jobs.FilmThrough(ledger), func(e jobs.Entry) api.FillEntry {
-		return api.FillEntry{At: e.At, Batch: e.Batch, Rolls: e.Rolls, AreaM2: e.AreaM2, By: e.By}
-	})}, err
 }
 
 // PourFill records a fresh fill.
@@ -38,6 +31,8 @@ func (a apiCalls) PourFill(ctx context.Context, request api.PourFillRequestObjec
 
 // DumpFill ends a fill.
 func (a apiCalls) DumpFill(ctx context.Context, request api.DumpFillRequestObject) (api.DumpFillResponseObject, error) {
-	fill, err := a.services.Fills.DumpFill(ctx, by(ctx), request.Id, jobs.Dump{Reason: request.Body.Reason})
+	fill, err := a.services.Fills.DumpFill(ctx, by(ctx), request.Id, jobs.Dump{
+		Reason: request.Body.Reason, Container: request.Body.Container,
+	})
 	return api.DumpFill200JSONResponse(apiFill(fill)), err
 }

@@ -21,7 +21,7 @@ func (a apiCalls) GetRunSheet(ctx context.Context, request api.GetRunSheetReques
 		Readings: each(sheet.Readings, func(r jobs.Reading) api.Reading {
 			return api.Reading{At: r.At, By: r.By, Step: r.Step, TempC: r.TempC, Note: r.Note}
 		}),
-		Cautions: append([]string{}, sheet.Cautions...),
+		Cautions: append([]string{}, sheet.Cautions...), Doses: each(sheet.Doses, apiDose), Against: append([]string{}, sheet.Against...),
 	}, nil
 }
 
@@ -35,8 +35,11 @@ func apiStep(s chemistry.Step) api.Step {
 
 // StartBatch puts a batch into the chemistry.
 func (a apiCalls) StartBatch(ctx context.Context, request api.StartBatchRequestObject) (api.StartBatchResponseObject, error) {
+	if err := mayOverride(callOf(ctx), request.Body.Override); err != nil {
+		return nil, err
+	}
 	batch, err := a.services.Batches.Start(ctx, by(ctx), request.Id, jobs.BatchStart{
-		Version: request.Body.Version, DeveloperC: *request.Body.DeveloperC,
+		Version: request.Body.Version, DeveloperC: *request.Body.DeveloperC, Override: request.Body.Override,
 	})
 	return api.StartBatch200JSONResponse(apiBatch(batch)), err
 }

@@ -73,6 +73,7 @@ func open(t *testing.T, change ...func(*server.Services, *server.Options)) *lab 
 		Lots:      postgres.NewLotStore(db),
 		Mixes:     postgres.NewMixStore(db),
 		Waste:     postgres.NewWasteStore(db),
+		Doses:     postgres.NewDoseStore(db),
 		Strips:    postgres.NewStripStore(db),
 		Traces:    postgres.NewTraceStore(db),
 

@@ -33,6 +33,7 @@ type Services struct {
 	Lots      jobs.LotService
 	Mixes     jobs.MixService
 	Waste     jobs.WasteService
+	Doses     jobs.DoseService
 	Strips    jobs.StripService
 	Traces    jobs.TraceService
 

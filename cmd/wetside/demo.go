@@ -130,6 +130,7 @@ func fillDemo(ctx context.Context, dsn string) (err error) {
 		Lots:      postgres.NewLotStore(db),
 		Mixes:     postgres.NewMixStore(db),
 		Waste:     postgres.NewWasteStore(db),
+		Doses:     postgres.NewDoseStore(db),
 	}, clock, time.Now())
 }
 

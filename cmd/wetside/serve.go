@@ -151,6 +151,7 @@ func services(db *postgres.DB) server.Services {
 		Lots:      postgres.NewLotStore(db),
 		Mixes:     postgres.NewMixStore(db),
 		Waste:     postgres.NewWasteStore(db),
+		Doses:     postgres.NewDoseStore(db),
 		Strips:    postgres.NewStripStore(db),
 		Traces:    postgres.NewTraceStore(db),
 

@@ -27,6 +27,7 @@ type Services struct {
 	Lots      jobs.LotService
 	Mixes     jobs.MixService
 	Waste     jobs.WasteService
+	Doses     jobs.DoseService
 }
 
 // Clock is the time of the demo's past. It is set, and read by the services.
