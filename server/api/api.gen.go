@@ -1643,7 +1643,7 @@ type TouchedMix struct {
 
 // Trace defines model for Trace.
 type Trace struct {
-	// At When it was filled
+	// At When it was filled, mixed, received or read
 	At time.Time `json:"at"`
 
 	// Cause What rolls are traced from
