@@ -173,6 +173,8 @@ CREATE INDEX ledger_fill ON ledger (fill_id, id) WHERE fill_id IS NOT NULL;
 CREATE INDEX ledger_container ON ledger (container_id, id) WHERE container_id IS NOT NULL;
 CREATE INDEX ledger_move ON ledger (move);
 CREATE INDEX ledger_batch ON ledger (batch_id) WHERE batch_id IS NOT NULL;
+-- What usually comes in is learnt from the film of the last weeks.
+CREATE INDEX ledger_film_at ON ledger (at) WHERE kind = 'film';
 
 CREATE TRIGGER ledger_append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON ledger
     FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
