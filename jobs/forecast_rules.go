@@ -1,7 +1,9 @@
 package jobs
 
 import (
+	"maps"
 	"math"
+	"slices"
 	"time"
 
 	"wetside/chemistry"
@@ -228,3 +230,20 @@ func (f *forecaster) latestMix(preparation Preparation) Mix {
 	}
 	return latest
 }
+
+// Warnings are the events of fills that have come to a worse verdict than they
+// were last foretold with. A fill of which nothing was said before is warned of
+// when it has to be replaced now or soon.
+func Warnings(last, now map[FillID]Outlook) []Event {
+	var events []Event
+	for _, id := range slices.Sorted(maps.Keys(now)) {
+		before, outlook := last[id].Verdict, now[id]
+		if outlook.Verdict.Worse(before) && outlook.Verdict.Worse(chemistry.InUse) {
+			events = append(events, Event{By: Program, Kind: "warn", Fill: id, From: string(before), To: string(outlook.Verdict), Why: outlook.Says})
+		}
+	}
+	return events
+}
+
+// Today is the day where the lab is, as midnight UTC.
+func (l Lab) Today(now time.Time) time.Time { return dayOf(now.In(l.Zone())) }

@@ -109,8 +109,9 @@ type Today struct {
 	Held     []RollView // waiting for an answer, the longest first
 	DueToday []RollView // here, not ready, and due before the day ends, or overdue
 	Ready    []RollView
-	Batches  []Batch // open, in the order of their planned start
-	AtRisk   []Risk  // promises about to break; see [WetSide.Watch]
+	Batches  []Batch     // open, in the order of their planned start
+	AtRisk   []Risk      // promises about to break; see [WetSide.Watch]
+	Morning  MorningList // of this day, as it was last written
 }
 
 // TodayService sums up the day. Its cost depends on the open work only, not on

@@ -42,6 +42,7 @@ func (s *TodayStore) Today(ctx context.Context) (jobs.Today, error) {
 		queueRollViews(batch, &today.Held, heldRolls, todayRolls)
 		queueRollViews(batch, &watched, dueRolls, todayRolls, t.now.Add(jobs.WatchAhead))
 		queueRollViews(batch, &today.Ready, readyRolls, todayRolls)
+		queueMorning(batch, &today.Morning, w.Lab.Today(t.now))
 		if err := t.SendBatch(ctx, batch).Close(); err != nil {
 			return err
 		}

@@ -32,7 +32,9 @@ type duty func(ctx context.Context, t tx) error
 
 // duties are what there is to do.
 var duties = map[jobs.WorkName]duty{
-	jobs.UpkeepWork: tidy,
+	jobs.UpkeepWork:      tidy,
+	jobs.RecalculateWork: recalculate,
+	jobs.MorningWork:     morningList,
 }
 
 // workArgs ask for the work that was due at a moment. Programs that ask for the
