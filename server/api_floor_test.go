@@ -38,7 +38,7 @@ func TestFillsAndStoppedBatchesThroughTheAPI(t *testing.T) {
 	}
 	batch = ask[api.Batch](c, "GET", batchPath(batch.Id, ""), "", http.StatusOK)
 	start := fmt.Sprintf(`{"version":%d,"developer_c":20}`, batch.Version)
-	c.refused("POST", batchPath(batch.Id, "start"), start, refusedInput, jobs.Refused, "", "pour a fill")
+	c.refused("POST", batchPath(batch.Id, "start"), start, refusedInput, jobs.Refused, "fills", "pour a fill")
 
 	pour := fmt.Sprintf(`{"solution":%d,"line":%d,"volume_ml":1000}`, batch.Solution, line)
 	fill := ask[api.Fill](c, "POST", "/fills", pour, http.StatusCreated)
