@@ -15,7 +15,7 @@ import (
 // morning.
 func (v BenchView) MorningList(now time.Time) MorningList {
 	now = now.In(v.Lab.Zone())
-	list := MorningList{Day: dayOf(now), At: now.UTC()}
+	list := MorningList{Day: dayOf(now), At: now.UTC(), Items: []MorningItem{}}
 	for _, items := range [][]MorningItem{
 		v.strips(), v.pours(now), v.tanks(now), v.toMix(now), v.oldMixes(now), v.oldLots(now), v.oldBoxes(now), v.lowParts(now), v.fullContainers(),
 	} {
