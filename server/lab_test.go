@@ -78,6 +78,9 @@ func open(t *testing.T, change ...func(*server.Services, *server.Options)) *lab 
 		Traces:    postgres.NewTraceStore(db),
 
 		Inspections: postgres.NewInspectionStore(db),
+		Forecasts:   postgres.NewForecastStore(db),
+		Morning:     postgres.NewForecastStore(db),
+		Schedules:   postgres.NewScheduleStore(db),
 	}
 	catalogue, err := l.services.Catalogue.Catalogue(t.Context())
 	if err != nil {

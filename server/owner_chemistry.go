@@ -20,8 +20,9 @@ type chemistryPages struct{ *site }
 // tanks is the catalogue with the fills and their ledgers.
 type tanks struct {
 	jobs.Catalogue
-	fills   []jobs.Fill
-	ledgers map[jobs.FillID][]jobs.Entry
+	fills    []jobs.Fill
+	outlooks map[jobs.FillID]jobs.Outlook
+	ledgers  map[jobs.FillID][]jobs.Entry
 }
 
 // tanks reads everything that the chemistry page shows.
@@ -39,7 +40,10 @@ func (p chemistryPages) tanks(c echo.Context) (t tanks, err error) {
 			inUse = append(inUse, fill.ID)
 		}
 	}
-	t.ledgers, err = p.services.Fills.Ledgers(ctx, inUse)
+	if t.ledgers, err = p.services.Fills.Ledgers(ctx, inUse); err != nil {
+		return t, err
+	}
+	t.outlooks, err = p.services.Forecasts.Outlooks(ctx)
 	return t, err
 }
 
@@ -58,6 +62,7 @@ func (p chemistryPages) fills(c echo.Context) error {
 			if fill.Line == line.ID && fill.DumpedAt.IsZero() {
 				holds[fill.Solution] = true
 				card := fillCard(fill, t.Solutions[fill.Solution], t.ledgers[fill.ID], d)
+				addOutlook(&card, t.outlooks[fill.ID])
 				shown.Fills = append(shown.Fills, card)
 				if wanting[card.Verdict] {
 					page.Wanting = append(page.Wanting, card)
@@ -127,6 +132,9 @@ func (p chemistryPages) showFill(c echo.Context, form dumpForm, wrong faults) er
 			"For the record, as in “capacity used” or “developer carried into the bleach”."),
 		Care:     chemistry.Cautions(solution.Family),
 		Cautions: chemistry.HandlingCautions(chemistry.Dumping, solution.Family),
+	}
+	if err := p.addCourse(c, page, fill.ID, solution, d); err != nil {
+		return err
 	}
 	if roleOf(c).May(jobs.Owner) {
 		page.Recipe = entryPath("/solutions", solution.ID)

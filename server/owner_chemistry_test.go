@@ -120,11 +120,11 @@ func TestTheLifeOfAFill(t *testing.T) {
 	}
 	page := b.get(path)
 	page.says(".lead", "No more film")
-	if rows := page.page.Find("tbody tr"); rows.Length() != 3 {
+	if rows := page.page.Find("h2 + table tbody tr"); rows.Length() != 3 {
 		t.Errorf("%d entries in the ledger, want 3", rows.Length())
 	}
-	page.says("tbody tr:first-child", "0.258 m²") // the last batch first, with the sum
-	page.says("tbody tr:first-child a[href^='/batches/']", "Batch")
+	page.says("h2 + table tbody tr:first-child", "0.258 m²") // the last batch first, with the sum
+	page.says("h2 + table tbody tr:first-child a[href^='/batches/']", "Batch")
 
 	refused := b.post(path+"/dump", url.Values{"reason": {" "}}).status(http.StatusUnprocessableEntity)
 	refused.faultBeside("reason")

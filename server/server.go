@@ -38,6 +38,9 @@ type Services struct {
 	Traces    jobs.TraceService
 
 	Inspections jobs.InspectionService
+	Forecasts   jobs.ForecastService
+	Morning     jobs.MorningService
+	Schedules   jobs.ScheduleService
 }
 
 // Options are the choices of whoever runs the program. The zero value serves

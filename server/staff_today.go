@@ -67,6 +67,7 @@ func (p staffPages) showToday(c echo.Context, scanned string, wrong faults) erro
 		})
 	}
 	page.Quiet = open == 0
+	page.Morning = p.morningShort(day.Morning, d)
 	page.Next = nextStep(d, day, page)
 	return p.show(c, wrong.status(), page)
 }

@@ -36,6 +36,7 @@ type FillCard struct {
 	Use        Gauge
 	RollsLeft  string
 	RunsOut    string
+	Outlook    string // what is foretold, in a sentence
 	Longer     string // by how much the next time is longer
 	Reasons    []FillReason
 	Unrecorded []string
@@ -66,6 +67,7 @@ type FillPage struct {
 	Reason   Field
 	Cautions []string // for dumping
 	Care     []string // for using it
+	Course   FillCourse
 }
 
 // Template names the page's file.

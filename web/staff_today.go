@@ -14,7 +14,8 @@ type TodayPage struct {
 	Held        []RollLine
 	Due         []RollLine
 	AtRisk      []RiskLine
-	MoreAtRisk  int  // that are not shown
+	MoreAtRisk  int // that are not shown
+	Morning     MorningShort
 	Quiet       bool // nothing is here at all
 }
 

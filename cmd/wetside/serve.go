@@ -156,6 +156,9 @@ func services(db *postgres.DB) server.Services {
 		Traces:    postgres.NewTraceStore(db),
 
 		Inspections: postgres.NewInspectionStore(db),
+		Forecasts:   postgres.NewForecastStore(db),
+		Morning:     postgres.NewForecastStore(db),
+		Schedules:   postgres.NewScheduleStore(db),
 	}
 }
 
