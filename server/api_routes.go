@@ -76,6 +76,14 @@ func apiRoutes(s *site, door signInPages) []Route {
 		{post, "/batches/:id/finish", "API finish a batch", StaffOnly, "", nil, do.FinishBatch},
 		{post, "/batches/:id/stop", "API stop a batch", StaffOnly, "", nil, do.StopBatch},
 
+		{get, "/forecasts", "API forecasts", StaffOnly, "", nil, do.ListForecasts},
+		{post, "/forecasts", "API recalculate forecasts", StaffOnly, "", nil, do.RecalculateForecasts},
+		{get, "/fills/:id/course", "API course of a fill", StaffOnly, "", nil, do.GetFillCourse},
+		{get, "/morning-list", "API morning list", StaffOnly, "", nil, do.GetMorningList},
+		{get, "/schedules", "API schedules", OwnerOnly, "", nil, do.ListSchedules},
+		{put, "/schedules/:work", "API change a schedule", OwnerOnly, "", nil, do.ChangeSchedule},
+		{post, "/schedule-readings", "API read a schedule", OwnerOnly, "", nil, do.ReadSchedule},
+
 		{get, "/fills", "API fills", StaffOnly, "", nil, do.ListFills},
 		{post, "/fills", "API pour a fill", StaffOnly, "", nil, do.PourFill},
 		{get, "/fills/:id", "API fill", StaffOnly, "", nil, do.GetFill},

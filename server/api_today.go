@@ -21,7 +21,7 @@ func (a apiCalls) GetToday(ctx context.Context, _ api.GetTodayRequestObject) (ap
 		counts[string(state)] = n
 	}
 	return api.GetToday200JSONResponse{
-		At: today.At, Counts: counts, Held: each(today.Held, apiRollView), DueToday: each(today.DueToday, apiRollView),
+		At: today.At, Morning: apiMorningShort(today.Morning), Counts: counts, Held: each(today.Held, apiRollView), DueToday: each(today.DueToday, apiRollView),
 		Ready: each(today.Ready, apiRollView), Batches: each(today.Batches, apiBatch),
 		AtRisk: each(today.AtRisk, func(risk jobs.Risk) api.Risk {
 			return api.Risk{Roll: apiRollView(risk.Roll), Ready: risk.Ready, Save: risk.Save, CanBeSaved: risk.Saved}

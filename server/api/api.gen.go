@@ -182,6 +182,30 @@ type Confirmation struct {
 // ContainerID defines model for ContainerID.
 type ContainerID = jobs.ContainerID
 
+// CourseAhead The end of a day to come, with ranges that hold at least eight times in ten
+type CourseAhead struct {
+	BromideGPerL     float64 `json:"bromide_g_per_l"`
+	Day              string  `json:"day"`
+	HighBromideGPerL float64 `json:"high_bromide_g_per_l"`
+	HighUsed         float64 `json:"high_used"`
+	LowBromideGPerL  float64 `json:"low_bromide_g_per_l"`
+	LowUsed          float64 `json:"low_used"`
+	Used             float64 `json:"used"`
+}
+
+// CoursePoint defines model for CoursePoint.
+type CoursePoint struct {
+	// AreaM2 Film that went through until then
+	AreaM2 float64   `json:"area_m2"`
+	At     time.Time `json:"at"`
+
+	// BromideGPerL As KBr; 0 where nothing is known of it
+	BromideGPerL float64 `json:"bromide_g_per_l"`
+
+	// CapacityUsed Share of the capacity, 1 being all; 0 where none is known
+	CapacityUsed float64 `json:"capacity_used"`
+}
+
 // CrossPair defines model for CrossPair.
 type CrossPair struct {
 	// New Densities by patch and channel - d_min_red, d_min_green, d_min_blue, the same of ld and hd, d_max_blue and yellow_blue; in black and white d_min_visual, ld_visual and hd_visual
@@ -338,6 +362,18 @@ type Fill struct {
 	VolumeMl int `json:"volume_ml"`
 }
 
+// FillCourse defines model for FillCourse.
+type FillCourse struct {
+	Ahead []CourseAhead `json:"ahead"`
+
+	// Forecast What is foretold of a fill. Days are those of the lab, as in 2026-03-02; what is left out is not foretold
+	Forecast Forecast      `json:"forecast,omitempty,omitzero"`
+	Past     []CoursePoint `json:"past"`
+
+	// Stored What was foretold before, the latest first
+	Stored []Forecast `json:"stored"`
+}
+
 // FillEntry defines model for FillEntry.
 type FillEntry struct {
 	AreaM2 float64   `json:"area_m2"`
@@ -418,6 +454,41 @@ type Fills struct {
 type Finish struct {
 	Outcomes []Outcome `json:"outcomes,omitempty,omitzero" validate:"max=500,dive"`
 	Version  int       `json:"version" validate:"required,min=1,max=2147483647"`
+}
+
+// Forecast What is foretold of a fill. Days are those of the lab, as in 2026-03-02; what is left out is not foretold
+type Forecast struct {
+	At time.Time `json:"at"`
+
+	// Cause exhausted, capacity, not replenished, keeping or replenisher
+	Cause string `json:"cause,omitempty,omitzero"`
+
+	// DailyM2 Film that usually goes through on a day, working day or not
+	DailyM2 float64 `json:"daily_m2"`
+
+	// Day The day on which it was made, of one that was stored
+	Day string `json:"day,omitempty,omitzero"`
+
+	// Earliest The range holds the day at least eight times in ten
+	Earliest string `json:"earliest,omitempty,omitzero"`
+
+	// ExtraM2 Film that waits beyond what usually waits
+	ExtraM2 float64 `json:"extra_m2"`
+	Fill    FillID  `json:"fill"`
+	Latest  string  `json:"latest,omitempty,omitzero"`
+
+	// Mix What has to stand ready before a fill runs out
+	Mix     *ToMix `json:"mix,omitempty"`
+	RunsOut string `json:"runs_out,omitempty,omitzero"`
+
+	// Says All of it in words
+	Says    string `json:"says"`
+	Verdict string `json:"verdict,omitempty,omitzero"`
+}
+
+// Forecasts defines model for Forecasts.
+type Forecasts struct {
+	Forecasts []Forecast `json:"forecasts"`
 }
 
 // Format defines model for Format.
@@ -624,6 +695,61 @@ type Marking struct {
 
 // MixID defines model for MixID.
 type MixID = jobs.MixID
+
+// MorningItem defines model for MorningItem.
+type MorningItem struct {
+	Batch     BatchID     `json:"batch,omitempty,omitzero"`
+	Container ContainerID `json:"container,omitempty,omitzero"`
+
+	// DoneAt When it was found to be no longer true; left out while it is
+	DoneAt time.Time `json:"done_at,omitempty,omitzero"`
+	Fill   FillID    `json:"fill,omitempty,omitzero"`
+	Group  string    `json:"group"`
+
+	// Key The same for the same thing, whenever the list is written
+	Key     string `json:"key"`
+	Line    LineID `json:"line,omitempty,omitzero"`
+	Lot     LotID  `json:"lot,omitempty,omitzero"`
+	Mix     MixID  `json:"mix,omitempty,omitzero"`
+	Part    string `json:"part,omitempty,omitzero"`
+	Process string `json:"process,omitempty,omitzero"`
+
+	// ToMix What has to stand ready before a fill runs out
+	ToMix *ToMix `json:"to_mix,omitempty"`
+
+	// Urgent Before the first film
+	Urgent bool   `json:"urgent"`
+	What   string `json:"what"`
+	Where  string `json:"where,omitempty,omitzero"`
+	Why    string `json:"why,omitempty,omitzero"`
+}
+
+// MorningList defines model for MorningList.
+type MorningList struct {
+	// At When it was written
+	At  time.Time `json:"at"`
+	Day string    `json:"day"`
+
+	// Items In the order of the morning
+	Items []MorningItem `json:"items"`
+
+	// Open How much is still to be done
+	Open int `json:"open"`
+
+	// Urgent How much of that before the first film
+	Urgent int `json:"urgent"`
+}
+
+// MorningShort The morning list as it was last written
+type MorningShort struct {
+	At time.Time `json:"at"`
+
+	// Open How much is still to be done
+	Open int `json:"open"`
+
+	// Urgent How much of that before the first film
+	Urgent int `json:"urgent"`
+}
 
 // Move defines model for Move.
 type Move struct {
@@ -1134,6 +1260,51 @@ type RunSheet struct {
 	Steps    []Step `json:"steps"`
 }
 
+// Schedule defines model for Schedule.
+type Schedule struct {
+	Active bool `json:"active"`
+
+	// Coming Its next times, none while it is out of use
+	Coming []time.Time `json:"coming"`
+	Cron   string      `json:"cron"`
+
+	// FailedAt Left out once it was done since
+	FailedAt time.Time `json:"failed_at,omitempty,omitzero"`
+	Failure  string    `json:"failure,omitempty,omitzero"`
+
+	// LastDone When the work was due that was done last
+	LastDone time.Time `json:"last_done,omitempty,omitzero"`
+	Version  int       `json:"version"`
+	Work     string    `json:"work"`
+}
+
+// ScheduleInput defines model for ScheduleInput.
+type ScheduleInput struct {
+	Active bool `json:"active"`
+
+	// Cron Five fields: minute, hour, day of the month, month, day of the week; or @hourly, @daily, @weekly, @monthly, @yearly. At least five minutes apart
+	Cron    string `json:"cron" validate:"required,max=100"`
+	Version int    `json:"version" validate:"required,min=1"`
+}
+
+// ScheduleText defines model for ScheduleText.
+type ScheduleText struct {
+	Cron string `json:"cron" validate:"required,max=100"`
+}
+
+// ScheduleTimes defines model for ScheduleTimes.
+type ScheduleTimes struct {
+	Coming []time.Time `json:"coming"`
+}
+
+// Schedules defines model for Schedules.
+type Schedules struct {
+	Schedules []Schedule `json:"schedules"`
+
+	// TimeZone Of the clock that schedules go by
+	TimeZone string `json:"time_zone"`
+}
+
 // Seen defines model for Seen.
 type Seen struct {
 	Version int `json:"version" validate:"required,min=1,max=2147483647"`
@@ -1568,6 +1739,18 @@ type TestedTimes struct {
 	TestedTimes []TestedTime `json:"tested_times"`
 }
 
+// ToMix What has to stand ready before a fill runs out
+type ToMix struct {
+	// By A day
+	By string `json:"by"`
+	Ml int    `json:"ml"`
+
+	// Preparation working or replenisher
+	Preparation string     `json:"preparation"`
+	Ready       MixID      `json:"ready,omitempty,omitzero"`
+	Solution    SolutionID `json:"solution"`
+}
+
 // Today defines model for Today.
 type Today struct {
 	At time.Time `json:"at"`
@@ -1585,8 +1768,11 @@ type Today struct {
 	DueToday []Roll `json:"due_today"`
 
 	// Held Waiting for an answer, the longest first
-	Held  []Roll `json:"held"`
-	Ready []Roll `json:"ready"`
+	Held []Roll `json:"held"`
+
+	// Morning The morning list as it was last written
+	Morning MorningShort `json:"morning,omitempty,omitzero"`
+	Ready   []Roll       `json:"ready"`
 }
 
 // TopUp defines model for TopUp.
@@ -1810,6 +1996,9 @@ type StripId = StripID
 // Until defines model for Until.
 type Until = string
 
+// Work defines model for Work.
+type Work = string
+
 // Reason defines model for Reason.
 type Reason = SeenReason
 
@@ -2026,6 +2215,12 @@ type QueueRollJSONRequestBody = Seen
 // SpoilRollJSONRequestBody defines body for SpoilRoll for application/json ContentType.
 type SpoilRollJSONRequestBody = SeenReason
 
+// ReadScheduleJSONRequestBody defines body for ReadSchedule for application/json ContentType.
+type ReadScheduleJSONRequestBody = ScheduleText
+
+// ChangeScheduleJSONRequestBody defines body for ChangeSchedule for application/json ContentType.
+type ChangeScheduleJSONRequestBody = ScheduleInput
+
 // SignInJSONRequestBody defines body for SignIn for application/json ContentType.
 type SignInJSONRequestBody = SignIn
 
@@ -2124,6 +2319,9 @@ type ServerInterface interface {
 	// TestClearing Record a clearing test of a fixer
 	// (POST /fills/{id}/clearing-tests)
 	TestClearing(ctx echo.Context, id FillId) error
+	// GetFillCourse How a fill was used since it was filled, how that goes on, and what was foretold before
+	// (GET /fills/{id}/course)
+	GetFillCourse(ctx echo.Context, id FillId) error
 	// DumpFill End a fill
 	// (POST /fills/{id}/dump)
 	DumpFill(ctx echo.Context, id FillId) error
@@ -2136,6 +2334,12 @@ type ServerInterface interface {
 	// TopUpFill Record what went into a fill beside what film called for
 	// (POST /fills/{id}/top-up)
 	TopUpFill(ctx echo.Context, id FillId) error
+	// ListForecasts What is foretold of every fill in use, from the records as they are now
+	// (GET /forecasts)
+	ListForecasts(ctx echo.Context) error
+	// RecalculateForecasts Store today's forecasts, warn, and write the morning list anew, as the schedule does
+	// (POST /forecasts)
+	RecalculateForecasts(ctx echo.Context) error
 	// ListInspections Rolls that somebody has to look at, or has, the last marked first
 	// (GET /inspections)
 	ListInspections(ctx echo.Context, params ListInspectionsParams) error
@@ -2160,6 +2364,9 @@ type ServerInterface interface {
 	// ChangeLine Change a line; what is left out is taken away
 	// (PUT /lines/{id})
 	ChangeLine(ctx echo.Context, id LineId) error
+	// GetMorningList The morning list of this day, written anew
+	// (GET /morning-list)
+	GetMorningList(ctx echo.Context) error
 	// Describe This description
 	// (GET /openapi.yaml)
 	Describe(ctx echo.Context) error
@@ -2226,6 +2433,15 @@ type ServerInterface interface {
 	// TraceRoll Everything that a roll touched
 	// (GET /rolls/{id}/trace)
 	TraceRoll(ctx echo.Context, id RollId) error
+	// ReadSchedule When a schedule would come, without saving it
+	// (POST /schedule-readings)
+	ReadSchedule(ctx echo.Context) error
+	// ListSchedules When work is done by itself
+	// (GET /schedules)
+	ListSchedules(ctx echo.Context) error
+	// ChangeSchedule Change when work is done
+	// (PUT /schedules/{work})
+	ChangeSchedule(ctx echo.Context, work Work) error
 	// SignOut Sign out
 	// (DELETE /session)
 	SignOut(ctx echo.Context) error
@@ -2642,6 +2858,22 @@ func (w *ServerInterfaceWrapper) TestClearing(ctx echo.Context) error {
 	return err
 }
 
+// GetFillCourse converts echo context to params.
+func (w *ServerInterfaceWrapper) GetFillCourse(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id FillId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetFillCourse(ctx, id)
+	return err
+}
+
 // DumpFill converts echo context to params.
 func (w *ServerInterfaceWrapper) DumpFill(ctx echo.Context) error {
 	var err error
@@ -2703,6 +2935,24 @@ func (w *ServerInterfaceWrapper) TopUpFill(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.TopUpFill(ctx, id)
+	return err
+}
+
+// ListForecasts converts echo context to params.
+func (w *ServerInterfaceWrapper) ListForecasts(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListForecasts(ctx)
+	return err
+}
+
+// RecalculateForecasts converts echo context to params.
+func (w *ServerInterfaceWrapper) RecalculateForecasts(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.RecalculateForecasts(ctx)
 	return err
 }
 
@@ -2819,6 +3069,15 @@ func (w *ServerInterfaceWrapper) ChangeLine(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.ChangeLine(ctx, id)
+	return err
+}
+
+// GetMorningList converts echo context to params.
+func (w *ServerInterfaceWrapper) GetMorningList(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetMorningList(ctx)
 	return err
 }
 
@@ -3195,6 +3454,40 @@ func (w *ServerInterfaceWrapper) TraceRoll(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.TraceRoll(ctx, id)
+	return err
+}
+
+// ReadSchedule converts echo context to params.
+func (w *ServerInterfaceWrapper) ReadSchedule(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ReadSchedule(ctx)
+	return err
+}
+
+// ListSchedules converts echo context to params.
+func (w *ServerInterfaceWrapper) ListSchedules(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListSchedules(ctx)
+	return err
+}
+
+// ChangeSchedule converts echo context to params.
+func (w *ServerInterfaceWrapper) ChangeSchedule(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "work" -------------
+	var work Work
+
+	err = runtime.BindStyledParameterWithOptions("simple", "work", ctx.Param("work"), &work, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter work: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ChangeSchedule(ctx, work)
 	return err
 }
 
@@ -3667,6 +3960,13 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/fills", wrapper.ListFills, options.OperationMiddlewares["listFills"]...)
 	router.POST(options.BaseURL+"/fills", wrapper.PourFill, options.OperationMiddlewares["pourFill"]...)
 	router.GET(options.BaseURL+"/fills/:id", wrapper.GetFill, options.OperationMiddlewares["getFill"]...)
+	router.GET(options.BaseURL+"/forecasts", wrapper.ListForecasts, options.OperationMiddlewares["listForecasts"]...)
+	router.POST(options.BaseURL+"/forecasts", wrapper.RecalculateForecasts, options.OperationMiddlewares["recalculateForecasts"]...)
+	router.GET(options.BaseURL+"/fills/:id/course", wrapper.GetFillCourse, options.OperationMiddlewares["getFillCourse"]...)
+	router.GET(options.BaseURL+"/morning-list", wrapper.GetMorningList, options.OperationMiddlewares["getMorningList"]...)
+	router.GET(options.BaseURL+"/schedules", wrapper.ListSchedules, options.OperationMiddlewares["listSchedules"]...)
+	router.PUT(options.BaseURL+"/schedules/:work", wrapper.ChangeSchedule, options.OperationMiddlewares["changeSchedule"]...)
+	router.POST(options.BaseURL+"/schedule-readings", wrapper.ReadSchedule, options.OperationMiddlewares["readSchedule"]...)
 	router.POST(options.BaseURL+"/fills/:id/dump", wrapper.DumpFill, options.OperationMiddlewares["dumpFill"]...)
 	router.POST(options.BaseURL+"/fills/:id/top-up", wrapper.TopUpFill, options.OperationMiddlewares["topUpFill"]...)
 	router.POST(options.BaseURL+"/fills/:id/spill", wrapper.SpillFill, options.OperationMiddlewares["spillFill"]...)
@@ -4478,6 +4778,45 @@ func (response TestClearingdefaultJSONResponse) VisitTestClearingResponse(w http
 	return err
 }
 
+type GetFillCourseRequestObject struct {
+	Id FillId `json:"id"`
+}
+
+type GetFillCourseResponseObject interface {
+	VisitGetFillCourseResponse(w http.ResponseWriter) error
+}
+
+type GetFillCourse200JSONResponse FillCourse
+
+func (response GetFillCourse200JSONResponse) VisitGetFillCourseResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetFillCoursedefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response GetFillCoursedefaultJSONResponse) VisitGetFillCourseResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type DumpFillRequestObject struct {
 	Id   FillId `json:"id"`
 	Body *DumpFillJSONRequestBody
@@ -4627,6 +4966,82 @@ type TopUpFilldefaultJSONResponse struct {
 }
 
 func (response TopUpFilldefaultJSONResponse) VisitTopUpFillResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListForecastsRequestObject struct {
+}
+
+type ListForecastsResponseObject interface {
+	VisitListForecastsResponse(w http.ResponseWriter) error
+}
+
+type ListForecasts200JSONResponse Forecasts
+
+func (response ListForecasts200JSONResponse) VisitListForecastsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListForecastsdefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response ListForecastsdefaultJSONResponse) VisitListForecastsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type RecalculateForecastsRequestObject struct {
+}
+
+type RecalculateForecastsResponseObject interface {
+	VisitRecalculateForecastsResponse(w http.ResponseWriter) error
+}
+
+type RecalculateForecasts200JSONResponse Forecasts
+
+func (response RecalculateForecasts200JSONResponse) VisitRecalculateForecastsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type RecalculateForecastsdefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response RecalculateForecastsdefaultJSONResponse) VisitRecalculateForecastsResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -4938,6 +5353,44 @@ type ChangeLinedefaultJSONResponse struct {
 }
 
 func (response ChangeLinedefaultJSONResponse) VisitChangeLineResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetMorningListRequestObject struct {
+}
+
+type GetMorningListResponseObject interface {
+	VisitGetMorningListResponse(w http.ResponseWriter) error
+}
+
+type GetMorningList200JSONResponse MorningList
+
+func (response GetMorningList200JSONResponse) VisitGetMorningListResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetMorningListdefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response GetMorningListdefaultJSONResponse) VisitGetMorningListResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -5812,6 +6265,123 @@ type TraceRolldefaultJSONResponse struct {
 }
 
 func (response TraceRolldefaultJSONResponse) VisitTraceRollResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadScheduleRequestObject struct {
+	Body *ReadScheduleJSONRequestBody
+}
+
+type ReadScheduleResponseObject interface {
+	VisitReadScheduleResponse(w http.ResponseWriter) error
+}
+
+type ReadSchedule200JSONResponse ScheduleTimes
+
+func (response ReadSchedule200JSONResponse) VisitReadScheduleResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadScheduledefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response ReadScheduledefaultJSONResponse) VisitReadScheduleResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListSchedulesRequestObject struct {
+}
+
+type ListSchedulesResponseObject interface {
+	VisitListSchedulesResponse(w http.ResponseWriter) error
+}
+
+type ListSchedules200JSONResponse Schedules
+
+func (response ListSchedules200JSONResponse) VisitListSchedulesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListSchedulesdefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response ListSchedulesdefaultJSONResponse) VisitListSchedulesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ChangeScheduleRequestObject struct {
+	Work Work `json:"work"`
+	Body *ChangeScheduleJSONRequestBody
+}
+
+type ChangeScheduleResponseObject interface {
+	VisitChangeScheduleResponse(w http.ResponseWriter) error
+}
+
+type ChangeSchedule200JSONResponse Schedule
+
+func (response ChangeSchedule200JSONResponse) VisitChangeScheduleResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ChangeScheduledefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response ChangeScheduledefaultJSONResponse) VisitChangeScheduleResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -6887,6 +7457,9 @@ type StrictServerInterface interface {
 	// TestClearing Record a clearing test of a fixer
 	// (POST /fills/{id}/clearing-tests)
 	TestClearing(ctx context.Context, request TestClearingRequestObject) (TestClearingResponseObject, error)
+	// GetFillCourse How a fill was used since it was filled, how that goes on, and what was foretold before
+	// (GET /fills/{id}/course)
+	GetFillCourse(ctx context.Context, request GetFillCourseRequestObject) (GetFillCourseResponseObject, error)
 	// DumpFill End a fill
 	// (POST /fills/{id}/dump)
 	DumpFill(ctx context.Context, request DumpFillRequestObject) (DumpFillResponseObject, error)
@@ -6899,6 +7472,12 @@ type StrictServerInterface interface {
 	// TopUpFill Record what went into a fill beside what film called for
 	// (POST /fills/{id}/top-up)
 	TopUpFill(ctx context.Context, request TopUpFillRequestObject) (TopUpFillResponseObject, error)
+	// ListForecasts What is foretold of every fill in use, from the records as they are now
+	// (GET /forecasts)
+	ListForecasts(ctx context.Context, request ListForecastsRequestObject) (ListForecastsResponseObject, error)
+	// RecalculateForecasts Store today's forecasts, warn, and write the morning list anew, as the schedule does
+	// (POST /forecasts)
+	RecalculateForecasts(ctx context.Context, request RecalculateForecastsRequestObject) (RecalculateForecastsResponseObject, error)
 	// ListInspections Rolls that somebody has to look at, or has, the last marked first
 	// (GET /inspections)
 	ListInspections(ctx context.Context, request ListInspectionsRequestObject) (ListInspectionsResponseObject, error)
@@ -6923,6 +7502,9 @@ type StrictServerInterface interface {
 	// ChangeLine Change a line; what is left out is taken away
 	// (PUT /lines/{id})
 	ChangeLine(ctx context.Context, request ChangeLineRequestObject) (ChangeLineResponseObject, error)
+	// GetMorningList The morning list of this day, written anew
+	// (GET /morning-list)
+	GetMorningList(ctx context.Context, request GetMorningListRequestObject) (GetMorningListResponseObject, error)
 	// Describe This description
 	// (GET /openapi.yaml)
 	Describe(ctx context.Context, request DescribeRequestObject) (DescribeResponseObject, error)
@@ -6989,6 +7571,15 @@ type StrictServerInterface interface {
 	// TraceRoll Everything that a roll touched
 	// (GET /rolls/{id}/trace)
 	TraceRoll(ctx context.Context, request TraceRollRequestObject) (TraceRollResponseObject, error)
+	// ReadSchedule When a schedule would come, without saving it
+	// (POST /schedule-readings)
+	ReadSchedule(ctx context.Context, request ReadScheduleRequestObject) (ReadScheduleResponseObject, error)
+	// ListSchedules When work is done by itself
+	// (GET /schedules)
+	ListSchedules(ctx context.Context, request ListSchedulesRequestObject) (ListSchedulesResponseObject, error)
+	// ChangeSchedule Change when work is done
+	// (PUT /schedules/{work})
+	ChangeSchedule(ctx context.Context, request ChangeScheduleRequestObject) (ChangeScheduleResponseObject, error)
 	// SignOut Sign out
 	// (DELETE /session)
 	SignOut(ctx context.Context, request SignOutRequestObject) (SignOutResponseObject, error)
@@ -7872,6 +8463,31 @@ func (sh *strictHandler) TestClearing(ctx echo.Context, id FillId) error {
 	return nil
 }
 
+// GetFillCourse operation middleware
+func (sh *strictHandler) GetFillCourse(ctx echo.Context, id FillId) error {
+	var request GetFillCourseRequestObject
+
+	request.Id = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetFillCourse(ctx.Request().Context(), request.(GetFillCourseRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetFillCourse")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetFillCourseResponseObject); ok {
+		return validResponse.VisitGetFillCourseResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // DumpFill operation middleware
 func (sh *strictHandler) DumpFill(ctx echo.Context, id FillId) error {
 	var request DumpFillRequestObject
@@ -8058,6 +8674,52 @@ func (sh *strictHandler) TopUpFill(ctx echo.Context, id FillId) error {
 		return err
 	} else if validResponse, ok := response.(TopUpFillResponseObject); ok {
 		return validResponse.VisitTopUpFillResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListForecasts operation middleware
+func (sh *strictHandler) ListForecasts(ctx echo.Context) error {
+	var request ListForecastsRequestObject
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListForecasts(ctx.Request().Context(), request.(ListForecastsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListForecasts")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListForecastsResponseObject); ok {
+		return validResponse.VisitListForecastsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// RecalculateForecasts operation middleware
+func (sh *strictHandler) RecalculateForecasts(ctx echo.Context) error {
+	var request RecalculateForecastsRequestObject
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.RecalculateForecasts(ctx.Request().Context(), request.(RecalculateForecastsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "RecalculateForecasts")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(RecalculateForecastsResponseObject); ok {
+		return validResponse.VisitRecalculateForecastsResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -8361,6 +9023,29 @@ func (sh *strictHandler) ChangeLine(ctx echo.Context, id LineId) error {
 		return err
 	} else if validResponse, ok := response.(ChangeLineResponseObject); ok {
 		return validResponse.VisitChangeLineResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetMorningList operation middleware
+func (sh *strictHandler) GetMorningList(ctx echo.Context) error {
+	var request GetMorningListRequestObject
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetMorningList(ctx.Request().Context(), request.(GetMorningListRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetMorningList")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetMorningListResponseObject); ok {
+		return validResponse.VisitGetMorningListResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -9200,6 +9885,123 @@ func (sh *strictHandler) TraceRoll(ctx echo.Context, id RollId) error {
 		return err
 	} else if validResponse, ok := response.(TraceRollResponseObject); ok {
 		return validResponse.VisitTraceRollResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ReadSchedule operation middleware
+func (sh *strictHandler) ReadSchedule(ctx echo.Context) error {
+	var request ReadScheduleRequestObject
+
+	var body ReadScheduleJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ReadSchedule(ctx.Request().Context(), request.(ReadScheduleRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ReadSchedule")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ReadScheduleResponseObject); ok {
+		return validResponse.VisitReadScheduleResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListSchedules operation middleware
+func (sh *strictHandler) ListSchedules(ctx echo.Context) error {
+	var request ListSchedulesRequestObject
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListSchedules(ctx.Request().Context(), request.(ListSchedulesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListSchedules")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListSchedulesResponseObject); ok {
+		return validResponse.VisitListSchedulesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ChangeSchedule operation middleware
+func (sh *strictHandler) ChangeSchedule(ctx echo.Context, work Work) error {
+	var request ChangeScheduleRequestObject
+
+	request.Work = work
+
+	var body ChangeScheduleJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ChangeSchedule(ctx.Request().Context(), request.(ChangeScheduleRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ChangeSchedule")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ChangeScheduleResponseObject); ok {
+		return validResponse.VisitChangeScheduleResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
