@@ -131,6 +131,7 @@ func fillDemo(ctx context.Context, dsn string) (err error) {
 		Mixes:     postgres.NewMixStore(db),
 		Waste:     postgres.NewWasteStore(db),
 		Doses:     postgres.NewDoseStore(db),
+		Forecasts: postgres.NewForecastStore(db),
 	}, clock, time.Now())
 }
 

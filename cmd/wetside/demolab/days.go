@@ -29,7 +29,10 @@ func (l *lab) live(ctx context.Context) error {
 			}
 		}
 	}
-	return l.lastMinutes(ctx)
+	if err := l.lastMinutes(ctx); err != nil {
+		return err
+	}
+	return l.foretell(ctx, l.now)
 }
 
 // takenBy is how many orders have come in by an hour of a day; they come in
@@ -47,6 +50,9 @@ func (l *lab) hour(ctx context.Context, at time.Time, hour int) error {
 		steps = append(steps, l.plan)
 	}
 	steps = append(steps, l.startBatches)
+	if hour == dayHours {
+		steps = append(steps, l.foretell)
+	}
 	for _, step := range steps {
 		if err := step(ctx, at); err != nil {
 			return err

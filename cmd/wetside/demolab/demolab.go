@@ -28,6 +28,7 @@ type Services struct {
 	Mixes     jobs.MixService
 	Waste     jobs.WasteService
 	Doses     jobs.DoseService
+	Forecasts jobs.ForecastService
 }
 
 // Clock is the time of the demo's past. It is set, and read by the services.
