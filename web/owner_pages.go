@@ -6,6 +6,7 @@ func ownerPages() []Page {
 		&ChemistryPage{},
 		&FillPage{},
 		&PourPage{},
+		&WhatIfPage{},
 		&SetUpPage{},
 		&StocksPage{},
 		&StockPage{},
