@@ -83,6 +83,7 @@ func (f *forecaster) outlook(ledger []Entry) Outlook {
 	o.Verdict, o.DailyM2, o.ExtraM2 = f.state.Verdict, f.dailyM2, f.extraM2
 	o.RunsOut, o.Cause = first(endings)
 	o.Mix = f.toMix(o)
+	o.Ends = f.ends(o)
 	o.Says = f.says(o)
 	return o
 }

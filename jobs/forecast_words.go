@@ -13,29 +13,35 @@ var causeWords = map[RunOutCause]string{
 	NotReplenished: "because replenisher was not added for film that went through",
 }
 
-// says puts an outlook into a sentence or two.
-func (f *forecaster) says(o Outlook) string {
+// ends says when a fill ends, and why; "" where nothing is foretold.
+func (f *forecaster) ends(o Outlook) string {
 	name := f.fill.name()
-	if f.solution.Use == chemistry.OneShot {
-		return name + " is used once and then dumped."
-	}
-	var text string
 	switch o.Cause {
 	case "":
-		return "Nothing can be foretold of " + name + ": " + f.unknown() + "."
+		return ""
 	case UsedUpNow:
-		text = name + " takes no more film"
+		return name + " takes no more film"
 	case TooOld:
-		text = fmt.Sprintf("%s keeps until %s", name, weekday(o.RunsOut.Date))
+		text := fmt.Sprintf("%s keeps until %s", name, weekday(o.RunsOut.Date))
 		if o.RunsOut.Earliest.Before(o.RunsOut.Date) {
 			text += fmt.Sprintf("; in busy weeks it runs out from %s on", weekday(o.RunsOut.Earliest))
 		}
+		return text
 	case ReplenisherOut:
-		text = fmt.Sprintf("The replenisher of %s runs out %s", f.solution.Name, when(o.RunsOut, f.now))
-	default:
-		text = fmt.Sprintf("%s runs out %s, %s", name, when(o.RunsOut, f.now), causeWords[o.Cause])
+		return fmt.Sprintf("The replenisher of %s runs out %s", f.solution.Name, when(o.RunsOut, f.now))
 	}
-	text += f.mixWords(o) + "."
+	return fmt.Sprintf("%s runs out %s, %s", name, when(o.RunsOut, f.now), causeWords[o.Cause])
+}
+
+// says puts an outlook into a sentence or two.
+func (f *forecaster) says(o Outlook) string {
+	switch {
+	case f.solution.Use == chemistry.OneShot:
+		return f.fill.name() + " is used once and then dumped."
+	case o.Ends == "":
+		return "Nothing can be foretold of " + f.fill.name() + ": " + f.unknown() + "."
+	}
+	text := o.Ends + f.mixWords(o) + "."
 	if why := f.unlimited(); o.Cause == TooOld && why != "" {
 		text += " How much film it still takes cannot be told: " + why + "."
 	}

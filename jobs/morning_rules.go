@@ -194,9 +194,9 @@ func (v BenchView) toMix(now time.Time) []MorningItem {
 		}
 		item.Group, item.ToMix, item.Urgent = MixesToMake, *mix, !mix.By.After(dayOf(now))
 		item.What = fmt.Sprintf("Mix %d mL of %s by %s", mix.ML, what, byDay(mix.By, now))
-		item.Why = v.Outlooks[fill.ID].Says
+		item.Why = v.Outlooks[fill.ID].Ends
 		if short := v.short(*mix, now); short != "" {
-			item.Why += " " + short
+			item.Why += ". " + short
 		}
 		items = append(items, item)
 	}
