@@ -28,7 +28,7 @@ func apiLine(l jobs.Line) api.Line {
 	}
 	return api.Line{
 		Id: l.ID, Name: l.Name, Capacity: l.Capacity, Takes: takes, TurnaroundS: l.Turnaround, Rotary: l.Rotary,
-		Active: l.Active, Version: l.Version,
+		Tanks: apiTanks(l.Tanks), Active: l.Active, Version: l.Version,
 		Runs: each(l.Runs, func(r jobs.LineProcess) api.LineProcess {
 			return api.LineProcess{Process: r.Process, Variant: r.Variant}
 		}),
@@ -63,13 +63,16 @@ func (a apiCalls) saveLine(ctx context.Context, id jobs.LineID, sent api.LineInp
 	line := jobs.Line{
 		ID: id, Name: sent.Name, Capacity: sent.Capacity, Takes: map[chemistry.Format]int{}, Turnaround: sent.TurnaroundS,
 		Rotary: sent.Rotary, Active: or(sent.Active, true), Version: sent.Version,
-		Tanks: catalogue.Lines[id].Tanks,
+		Tanks: takeTanks(catalogue.Lines[id].Tanks, sent.Tanks, &wrong),
 		Runs: each(sent.Runs, func(r api.LineProcess) jobs.LineProcess {
 			return jobs.LineProcess{Process: r.Process, Variant: r.Variant}
 		}),
 	}
 	for format, units := range sent.Takes {
 		line.Takes[chemistry.Format(format)] = units
+	}
+	if err := wrong.err(); err != nil {
+		return jobs.Line{}, err
 	}
 	return a.services.Catalogue.SaveLine(ctx, by(ctx), line)
 }

@@ -38,6 +38,7 @@ func apiSolution(s jobs.Solution) api.Solution {
 	shown := apiOfferedSolution(s)
 	shown.PerRollPercent, shown.CapacityM2PerL, shown.B, shown.PushFactor = s.PerRollPercent, s.CapacityM2PerL, s.B, s.PushFactor
 	shown.Active, shown.Version = &s.Active, s.Version
+	showRecipe(&shown, s)
 	return shown
 }
 
@@ -70,6 +71,7 @@ func (a apiCalls) saveSolution(ctx context.Context, id jobs.SolutionID, sent api
 	solution.Name, solution.Process, solution.Family, solution.Use = sent.Name, sent.Process, sent.Family, sent.Use
 	solution.TempC, solution.PerRollPercent, solution.CapacityM2PerL = sent.TempC, sent.PerRollPercent, sent.CapacityM2PerL
 	solution.B, solution.PushFactor = sent.B, sent.PushFactor
+	takeRecipe(&solution, sent)
 	solution.Active, solution.Version = or(sent.Active, true), sent.Version
 	return a.services.Catalogue.SaveSolution(ctx, by(ctx), solution)
 }

@@ -543,6 +543,19 @@ type Inspections struct {
 	Next        InspectionID `json:"next,omitempty,omitzero"`
 }
 
+// Keeping defines model for Keeping.
+type Keeping struct {
+	// Days Added to the months
+	Days   int `json:"days,omitempty,omitzero" validate:"min=0,max=3660"`
+	Months int `json:"months,omitempty,omitzero" validate:"min=0,max=120"`
+
+	// Source Where that is from
+	Source string `json:"source,omitempty,omitzero" validate:"max=200"`
+
+	// Storage full bottle, part-full bottle, tank with a floating lid or open tank; left out for every kind
+	Storage string `json:"storage,omitempty,omitzero" validate:"max=80"`
+}
+
 // Kind defines model for Kind.
 type Kind = chemistry.Kind
 
@@ -610,15 +623,18 @@ type Light = chemistry.Light
 
 // Line defines model for Line.
 type Line struct {
-	Active      bool           `json:"active"`
-	Capacity    int            `json:"capacity"`
-	Id          LineID         `json:"id"`
-	Name        string         `json:"name"`
-	Rotary      bool           `json:"rotary"`
-	Runs        []LineProcess  `json:"runs"`
-	Takes       map[string]int `json:"takes"`
-	TurnaroundS int            `json:"turnaround_s"`
-	Version     int            `json:"version"`
+	Active   bool           `json:"active"`
+	Capacity int            `json:"capacity"`
+	Id       LineID         `json:"id"`
+	Name     string         `json:"name"`
+	Rotary   bool           `json:"rotary"`
+	Runs     []LineProcess  `json:"runs"`
+	Takes    map[string]int `json:"takes"`
+
+	// Tanks By the key of the solution
+	Tanks       map[string]LineTank `json:"tanks,omitempty,omitzero"`
+	TurnaroundS int                 `json:"turnaround_s"`
+	Version     int                 `json:"version"`
 }
 
 // LineID defines model for LineID.
@@ -639,6 +655,9 @@ type LineInput struct {
 	// Takes Units that one roll of a format fills; a format left out does not fit
 	Takes map[string]int `json:"takes" validate:"required"`
 
+	// Tanks What the tanks hold, by the key of the solution; left out, they stay as they are
+	Tanks map[string]LineTank `json:"tanks,omitempty,omitzero"`
+
 	// TurnaroundS What a load takes beside its development
 	TurnaroundS int `json:"turnaround_s,omitempty,omitzero" validate:"min=0,max=86400"`
 
@@ -652,6 +671,13 @@ type LineProcess struct {
 
 	// Variant Of the cycle; empty for the standard one
 	Variant string `json:"variant,omitempty,omitzero" validate:"max=80"`
+}
+
+// LineTank defines model for LineTank.
+type LineTank struct {
+	// Storage How it stands between runs
+	Storage  string `json:"storage,omitempty,omitzero"`
+	VolumeMl int    `json:"volume_ml"`
 }
 
 // Lines defines model for Lines.
@@ -934,6 +960,22 @@ type Outcome struct {
 	State  RollState `json:"state" validate:"required,oneof=drying spoiled queued"`
 }
 
+// Part defines model for Part.
+type Part struct {
+	// Acid Added to the water, never water to it
+	Acid       bool    `json:"acid,omitempty,omitzero"`
+	AmountPerL float64 `json:"amount_per_l" validate:"required,min=0,max=1000"`
+
+	// Name As on its bottle, which is how lots of it are found
+	Name string `json:"name" validate:"required,max=80"`
+
+	// Preparation working or replenisher
+	Preparation string `json:"preparation" validate:"required,max=80"`
+
+	// Unit mL or g
+	Unit string `json:"unit" validate:"required,max=10"`
+}
+
 // People defines model for People.
 type People struct {
 	People []Person `json:"people"`
@@ -1038,6 +1080,32 @@ type Reading struct {
 	Note  string    `json:"note"`
 	Step  string    `json:"step"`
 	TempC float64   `json:"temp_c"`
+}
+
+// RecipeChange defines model for RecipeChange.
+type RecipeChange struct {
+	Name string `json:"name"`
+
+	// Now Empty where nothing is said
+	Now string `json:"now"`
+
+	// Was Empty where nothing was said
+	Was string `json:"was"`
+}
+
+// RecipeVersion defines model for RecipeVersion.
+type RecipeVersion struct {
+	At time.Time `json:"at"`
+	By string    `json:"by"`
+
+	// Changes Against the version before
+	Changes  []RecipeChange `json:"changes"`
+	Solution Solution       `json:"solution"`
+}
+
+// RecipeVersions defines model for RecipeVersions.
+type RecipeVersions struct {
+	Versions []RecipeVersion `json:"versions"`
 }
 
 // Release defines model for Release.
@@ -1336,13 +1404,34 @@ type Solution struct {
 	// B For staff
 	B float64 `json:"b,omitempty,omitzero"`
 
+	// BromideReleaseMg For staff
+	BromideReleaseMg float64 `json:"bromide_release_mg,omitempty,omitzero"`
+
+	// BromideReplenisherGPerL For staff
+	BromideReplenisherGPerL float64 `json:"bromide_replenisher_g_per_l,omitempty,omitzero"`
+
+	// BromideStartGPerL For staff
+	BromideStartGPerL float64 `json:"bromide_start_g_per_l,omitempty,omitzero"`
+
 	// CapacityM2PerL For staff
 	CapacityM2PerL float64 `json:"capacity_m2_per_l,omitempty,omitzero"`
+
+	// CostPerL For staff
+	CostPerL float64 `json:"cost_per_l,omitempty,omitzero"`
 
 	// Family What a bath does
 	Family Family     `json:"family"`
 	Id     SolutionID `json:"id"`
-	Name   string     `json:"name"`
+
+	// Keeping For staff
+	Keeping []Keeping `json:"keeping,omitempty,omitzero"`
+
+	// MinimumMlPerRoll For staff
+	MinimumMlPerRoll float64 `json:"minimum_ml_per_roll,omitempty,omitzero"`
+	Name             string  `json:"name"`
+
+	// Parts For staff
+	Parts []Part `json:"parts,omitempty,omitzero"`
 
 	// PerRollPercent For staff
 	PerRollPercent float64 `json:"per_roll_percent,omitempty,omitzero"`
@@ -1350,11 +1439,23 @@ type Solution struct {
 
 	// PushFactor For staff
 	PushFactor float64 `json:"push_factor,omitempty,omitzero"`
-	TempC      float64 `json:"temp_c"`
-	Use        Use     `json:"use"`
+
+	// ReplenishMlPerM2 For staff
+	ReplenishMlPerM2 float64 `json:"replenish_ml_per_m2,omitempty,omitzero"`
+
+	// ReplenishPushFactor For staff
+	ReplenishPushFactor float64 `json:"replenish_push_factor,omitempty,omitzero"`
+
+	// ReplenisherCostPerL For staff
+	ReplenisherCostPerL float64 `json:"replenisher_cost_per_l,omitempty,omitzero"`
+	TempC               float64 `json:"temp_c"`
+	Use                 Use     `json:"use"`
 
 	// Version For staff
 	Version int `json:"version,omitempty,omitzero"`
+
+	// Waste For staff: the kind of container that it goes into
+	Waste string `json:"waste,omitempty,omitzero"`
 }
 
 // SolutionID defines model for SolutionID.
@@ -1367,12 +1468,33 @@ type SolutionInput struct {
 	// B Time falls by e^(-b) per °C; 0 fits it or takes the starting point
 	B float64 `json:"b,omitempty,omitzero" validate:"min=0,max=0.3"`
 
+	// BromideReleaseMg Bromide that a developer takes up from a roll of 80 in², as KBr
+	BromideReleaseMg *float64 `json:"bromide_release_mg,omitempty" validate:"omitempty,min=0,max=1000"`
+
+	// BromideReplenisherGPerL Bromide in the replenisher
+	BromideReplenisherGPerL *float64 `json:"bromide_replenisher_g_per_l,omitempty" validate:"omitempty,min=0,max=100"`
+
+	// BromideStartGPerL Bromide in a fresh fill
+	BromideStartGPerL *float64 `json:"bromide_start_g_per_l,omitempty" validate:"omitempty,min=0,max=100"`
+
 	// CapacityM2PerL What a litre takes before it is changed; 0 when not known
 	CapacityM2PerL float64 `json:"capacity_m2_per_l,omitempty,omitzero" validate:"min=0,max=100"`
 
+	// CostPerL What a litre costs to mix, in the money of the lab
+	CostPerL *float64 `json:"cost_per_l,omitempty" validate:"omitempty,min=0,max=100000"`
+
 	// Family What a bath does
 	Family Family `json:"family" validate:"required"`
-	Name   string `json:"name" validate:"required,max=80"`
+
+	// Keeping How long it keeps, once for a kind of storage; left out, it stays as it is
+	Keeping []Keeping `json:"keeping,omitempty,omitzero" validate:"max=20,dive"`
+
+	// MinimumMlPerRoll Working solution that a roll of 80 in² needs at least
+	MinimumMlPerRoll *float64 `json:"minimum_ml_per_roll,omitempty" validate:"omitempty,min=0,max=100000"`
+	Name             string   `json:"name" validate:"required,max=80"`
+
+	// Parts What a litre is mixed from, in the order of mixing; left out, it stays as it is
+	Parts []Part `json:"parts,omitempty,omitzero" validate:"max=40,dive"`
 
 	// PerRollPercent How much longer each further film takes in a litre of a reused solution
 	PerRollPercent float64 `json:"per_roll_percent,omitempty,omitzero" validate:"min=0,max=50"`
@@ -1380,6 +1502,15 @@ type SolutionInput struct {
 
 	// PushFactor Time grows by this for a stop; 0 takes the starting point
 	PushFactor float64 `json:"push_factor,omitempty,omitzero" validate:"min=0,max=3"`
+
+	// ReplenishMlPerM2 Replenisher for film of a replenished solution
+	ReplenishMlPerM2 *float64 `json:"replenish_ml_per_m2,omitempty" validate:"omitempty,min=0,max=100000"`
+
+	// ReplenishPushFactor What a stop of push multiplies the rate by in a developer; 0 for not at all
+	ReplenishPushFactor *float64 `json:"replenish_push_factor,omitempty" validate:"omitempty,min=0,max=2"`
+
+	// ReplenisherCostPerL What a litre of replenisher costs to mix
+	ReplenisherCostPerL *float64 `json:"replenisher_cost_per_l,omitempty" validate:"omitempty,min=0,max=100000"`
 
 	// TempC Working temperature
 	TempC float64 `json:"temp_c" validate:"min=5,max=60"`
@@ -1724,6 +1855,56 @@ type Strips struct {
 	Strips []Strip `json:"strips"`
 }
 
+// Supposed A use and what it comes to; what is not known is left out
+type Supposed struct {
+	// BromideAfterGPerL After the days
+	BromideAfterGPerL float64 `json:"bromide_after_g_per_l,omitempty,omitzero"`
+
+	// BromideSteadyGPerL In the end
+	BromideSteadyGPerL float64 `json:"bromide_steady_g_per_l,omitempty,omitzero"`
+
+	// CapacityEnds Day where the lab is, as 2006-01-02
+	CapacityEnds string  `json:"capacity_ends,omitempty,omitzero"`
+	CostPerDay   float64 `json:"cost_per_day,omitempty,omitzero"`
+
+	// CostPerMonth 30 days
+	CostPerMonth float64 `json:"cost_per_month,omitempty,omitzero"`
+	CostPerRoll  float64 `json:"cost_per_roll,omitempty,omitzero"`
+	Days         float64 `json:"days"`
+
+	// DaysToSteady Until all but 5 % of the way to the steady state is done
+	DaysToSteady float64 `json:"days_to_steady,omitempty,omitzero"`
+	KeepingEnds  string  `json:"keeping_ends,omitempty,omitzero"`
+
+	// LowUse Renewed more slowly than an idle developer oxidises
+	LowUse   bool    `json:"low_use"`
+	MlPerDay float64 `json:"ml_per_day,omitempty,omitzero"`
+
+	// MlPerMonth 30 days
+	MlPerMonth float64 `json:"ml_per_month,omitempty,omitzero"`
+
+	// MlPerRoll Mixed for a roll of 80 in²: replenisher, or the solution where it is not replenished
+	MlPerRoll           float64 `json:"ml_per_roll,omitempty,omitzero"`
+	ReplenishMlPerM2    float64 `json:"replenish_ml_per_m2,omitempty,omitzero"`
+	ReplenisherCostPerL float64 `json:"replenisher_cost_per_l,omitempty,omitzero"`
+	ReplenisherEnds     string  `json:"replenisher_ends,omitempty,omitzero"`
+	ReplenisherMl       float64 `json:"replenisher_ml,omitempty,omitzero"`
+
+	// RollsAtOnce What one load may hold, by the least for a roll
+	RollsAtOnce *int    `json:"rolls_at_once,omitempty"`
+	RollsPerDay float64 `json:"rolls_per_day"`
+
+	// RunsOut The first of these
+	RunsOut string `json:"runs_out,omitempty,omitzero"`
+
+	// ShareAfter Of the way from now to the steady state, after the days, 0 to 1
+	ShareAfter float64 `json:"share_after,omitempty,omitzero"`
+
+	// TurnoversPerDay Tank volumes of replenisher
+	TurnoversPerDay float64 `json:"turnovers_per_day,omitempty,omitzero"`
+	VolumeMl        float64 `json:"volume_ml"`
+}
+
 // TestedTime defines model for TestedTime.
 type TestedTime struct {
 	DevelopS int     `json:"develop_s"`
@@ -1905,6 +2086,43 @@ type Tracking struct {
 
 // Use defines model for Use.
 type Use = chemistry.UseMode
+
+// WhatIf defines model for WhatIf.
+type WhatIf struct {
+	// AsItIs A use and what it comes to; what is not known is left out
+	AsItIs Supposed `json:"as_it_is"`
+
+	// Changed A use and what it comes to; what is not known is left out
+	Changed  Supposed   `json:"changed"`
+	Fill     FillID     `json:"fill,omitempty,omitzero"`
+	Solution SolutionID `json:"solution"`
+
+	// Unknown What cannot be said and what it would take
+	Unknown []string `json:"unknown"`
+}
+
+// WhatIfChange A fill or a solution, and what is to be different; what is left out stays as it is
+type WhatIfChange struct {
+	// Days How far to look ahead; 30 when left out
+	Days *float64 `json:"days,omitempty" validate:"omitempty,min=1,max=730"`
+	Fill FillID   `json:"fill,omitempty,omitzero"`
+
+	// ReplenishMlPerM2 Replenisher for film
+	ReplenishMlPerM2 *float64 `json:"replenish_ml_per_m2,omitempty" validate:"omitempty,min=0,max=100000"`
+
+	// ReplenisherCostPerL What a litre of it costs
+	ReplenisherCostPerL *float64 `json:"replenisher_cost_per_l,omitempty" validate:"omitempty,min=0,max=100000"`
+
+	// ReplenisherMl Replenisher that stands ready
+	ReplenisherMl *float64 `json:"replenisher_ml,omitempty" validate:"omitempty,min=0,max=1000000"`
+
+	// RollsPerDay Rolls of 80 in² on a day, idle days counted in
+	RollsPerDay *float64   `json:"rolls_per_day,omitempty" validate:"omitempty,min=0,max=10000"`
+	Solution    SolutionID `json:"solution,omitempty,omitzero"`
+
+	// VolumeMl Of the tank
+	VolumeMl *float64 `json:"volume_ml,omitempty" validate:"omitempty,min=1,max=1000000"`
+}
 
 // AfterRoll defines model for AfterRoll.
 type AfterRoll = jobs.RollID
@@ -2110,6 +2328,12 @@ type GetTraceParams struct {
 	Until Until `form:"until,omitempty" json:"until,omitempty,omitzero" validate:"max=40"`
 }
 
+// WhatIfAsItIsParams defines parameters for WhatIfAsItIs.
+type WhatIfAsItIsParams struct {
+	Fill     FillID     `form:"fill,omitempty" json:"fill,omitempty,omitzero"`
+	Solution SolutionID `form:"solution,omitempty" json:"solution,omitempty,omitzero"`
+}
+
 // AcceptBatchJSONRequestBody defines body for AcceptBatch for application/json ContentType.
 type AcceptBatchJSONRequestBody = NewBatch
 
@@ -2256,6 +2480,9 @@ type ReleaseLineJSONRequestBody = Release
 
 // ChangeTestedTimesJSONRequestBody defines body for ChangeTestedTimes for application/json ContentType.
 type ChangeTestedTimesJSONRequestBody = PushTimes
+
+// WhatIfChangedJSONRequestBody defines body for WhatIfChanged for application/json ContentType.
+type WhatIfChangedJSONRequestBody = WhatIfChange
 
 // ServerInterface represents all server handlers.
 type ServerInterface interface {
@@ -2457,9 +2684,12 @@ type ServerInterface interface {
 	// AddSolution Add a solution
 	// (POST /solutions)
 	AddSolution(ctx echo.Context) error
-	// ChangeSolution Change a solution; what is left out is taken away
+	// ChangeSolution Change a solution; what is left out of its first figures is taken away, the rest of the recipe stays
 	// (PUT /solutions/{id})
 	ChangeSolution(ctx echo.Context, id SolutionId) error
+	// ListRecipeVersions Versions of a solution, the latest first, with what changed
+	// (GET /solutions/{id}/versions)
+	ListRecipeVersions(ctx echo.Context, id SolutionId) error
 	// ListStocks Film stocks; without a sign-in those that can be ordered, and no developing times
 	// (GET /stocks)
 	ListStocks(ctx echo.Context) error
@@ -2520,6 +2750,12 @@ type ServerInterface interface {
 	// GetRollByTwinCheck The roll with a twin-check number
 	// (GET /twin-checks/{twin_check})
 	GetRollByTwinCheck(ctx echo.Context, twinCheck string) error
+	// WhatIfAsItIs What a fill, or a fresh fill of a solution, comes to as it is
+	// (GET /what-if)
+	WhatIfAsItIs(ctx echo.Context, params WhatIfAsItIsParams) error
+	// WhatIfChanged What it would come to with something changed; nothing is written
+	// (POST /what-if)
+	WhatIfChanged(ctx echo.Context) error
 }
 
 // ServerInterfaceWrapper converts echo contexts to parameters.
@@ -3552,6 +3788,22 @@ func (w *ServerInterfaceWrapper) ChangeSolution(ctx echo.Context) error {
 	return err
 }
 
+// ListRecipeVersions converts echo context to params.
+func (w *ServerInterfaceWrapper) ListRecipeVersions(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id SolutionId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListRecipeVersions(ctx, id)
+	return err
+}
+
 // ListStocks converts echo context to params.
 func (w *ServerInterfaceWrapper) ListStocks(ctx echo.Context) error {
 	var err error
@@ -3856,6 +4108,40 @@ func (w *ServerInterfaceWrapper) GetRollByTwinCheck(ctx echo.Context) error {
 	return err
 }
 
+// WhatIfAsItIs converts echo context to params.
+func (w *ServerInterfaceWrapper) WhatIfAsItIs(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params WhatIfAsItIsParams
+	// ------------- Optional query parameter "fill" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "fill", ctx.QueryParams(), &params.Fill, runtime.BindQueryParameterOptions{Type: "integer", Format: "int64"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter fill: %s", err))
+	}
+
+	// ------------- Optional query parameter "solution" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "solution", ctx.QueryParams(), &params.Solution, runtime.BindQueryParameterOptions{Type: "integer", Format: "int64"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter solution: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.WhatIfAsItIs(ctx, params)
+	return err
+}
+
+// WhatIfChanged converts echo context to params.
+func (w *ServerInterfaceWrapper) WhatIfChanged(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.WhatIfChanged(ctx)
+	return err
+}
+
 // This is a simple interface which specifies echo.Route addition functions which
 // are present on both echo.Echo and echo.Group, since we want to allow using
 // either of them for path registration
@@ -3915,6 +4201,9 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/solutions", wrapper.ListSolutions, options.OperationMiddlewares["listSolutions"]...)
 	router.POST(options.BaseURL+"/solutions", wrapper.AddSolution, options.OperationMiddlewares["addSolution"]...)
 	router.PUT(options.BaseURL+"/solutions/:id", wrapper.ChangeSolution, options.OperationMiddlewares["changeSolution"]...)
+	router.GET(options.BaseURL+"/solutions/:id/versions", wrapper.ListRecipeVersions, options.OperationMiddlewares["listRecipeVersions"]...)
+	router.GET(options.BaseURL+"/what-if", wrapper.WhatIfAsItIs, options.OperationMiddlewares["whatIfAsItIs"]...)
+	router.POST(options.BaseURL+"/what-if", wrapper.WhatIfChanged, options.OperationMiddlewares["whatIfChanged"]...)
 	router.GET(options.BaseURL+"/lines", wrapper.ListLines, options.OperationMiddlewares["listLines"]...)
 	router.POST(options.BaseURL+"/lines", wrapper.AddLine, options.OperationMiddlewares["addLine"]...)
 	router.PUT(options.BaseURL+"/lines/:id", wrapper.ChangeLine, options.OperationMiddlewares["changeLine"]...)
@@ -6619,6 +6908,45 @@ func (response ChangeSolutiondefaultJSONResponse) VisitChangeSolutionResponse(w 
 	return err
 }
 
+type ListRecipeVersionsRequestObject struct {
+	Id SolutionId `json:"id"`
+}
+
+type ListRecipeVersionsResponseObject interface {
+	VisitListRecipeVersionsResponse(w http.ResponseWriter) error
+}
+
+type ListRecipeVersions200JSONResponse RecipeVersions
+
+func (response ListRecipeVersions200JSONResponse) VisitListRecipeVersionsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListRecipeVersionsdefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response ListRecipeVersionsdefaultJSONResponse) VisitListRecipeVersionsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ListStocksRequestObject struct {
 }
 
@@ -7395,6 +7723,84 @@ func (response GetRollByTwinCheckdefaultJSONResponse) VisitGetRollByTwinCheckRes
 	return err
 }
 
+type WhatIfAsItIsRequestObject struct {
+	Params WhatIfAsItIsParams
+}
+
+type WhatIfAsItIsResponseObject interface {
+	VisitWhatIfAsItIsResponse(w http.ResponseWriter) error
+}
+
+type WhatIfAsItIs200JSONResponse WhatIf
+
+func (response WhatIfAsItIs200JSONResponse) VisitWhatIfAsItIsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type WhatIfAsItIsdefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response WhatIfAsItIsdefaultJSONResponse) VisitWhatIfAsItIsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type WhatIfChangedRequestObject struct {
+	Body *WhatIfChangedJSONRequestBody
+}
+
+type WhatIfChangedResponseObject interface {
+	VisitWhatIfChangedResponse(w http.ResponseWriter) error
+}
+
+type WhatIfChanged200JSONResponse WhatIf
+
+func (response WhatIfChanged200JSONResponse) VisitWhatIfChangedResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type WhatIfChangeddefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response WhatIfChangeddefaultJSONResponse) VisitWhatIfChangedResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 // StrictServerInterface represents all server handlers.
 type StrictServerInterface interface {
 	// ListBatches Batches, the newest first
@@ -7595,9 +8001,12 @@ type StrictServerInterface interface {
 	// AddSolution Add a solution
 	// (POST /solutions)
 	AddSolution(ctx context.Context, request AddSolutionRequestObject) (AddSolutionResponseObject, error)
-	// ChangeSolution Change a solution; what is left out is taken away
+	// ChangeSolution Change a solution; what is left out of its first figures is taken away, the rest of the recipe stays
 	// (PUT /solutions/{id})
 	ChangeSolution(ctx context.Context, request ChangeSolutionRequestObject) (ChangeSolutionResponseObject, error)
+	// ListRecipeVersions Versions of a solution, the latest first, with what changed
+	// (GET /solutions/{id}/versions)
+	ListRecipeVersions(ctx context.Context, request ListRecipeVersionsRequestObject) (ListRecipeVersionsResponseObject, error)
 	// ListStocks Film stocks; without a sign-in those that can be ordered, and no developing times
 	// (GET /stocks)
 	ListStocks(ctx context.Context, request ListStocksRequestObject) (ListStocksResponseObject, error)
@@ -7658,6 +8067,12 @@ type StrictServerInterface interface {
 	// GetRollByTwinCheck The roll with a twin-check number
 	// (GET /twin-checks/{twin_check})
 	GetRollByTwinCheck(ctx context.Context, request GetRollByTwinCheckRequestObject) (GetRollByTwinCheckResponseObject, error)
+	// WhatIfAsItIs What a fill, or a fresh fill of a solution, comes to as it is
+	// (GET /what-if)
+	WhatIfAsItIs(ctx context.Context, request WhatIfAsItIsRequestObject) (WhatIfAsItIsResponseObject, error)
+	// WhatIfChanged What it would come to with something changed; nothing is written
+	// (POST /what-if)
+	WhatIfChanged(ctx context.Context, request WhatIfChangedRequestObject) (WhatIfChangedResponseObject, error)
 }
 
 type StrictHandlerFunc func(ctx echo.Context, request any) (any, error)
@@ -10217,6 +10632,31 @@ func (sh *strictHandler) ChangeSolution(ctx echo.Context, id SolutionId) error {
 	return nil
 }
 
+// ListRecipeVersions operation middleware
+func (sh *strictHandler) ListRecipeVersions(ctx echo.Context, id SolutionId) error {
+	var request ListRecipeVersionsRequestObject
+
+	request.Id = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListRecipeVersions(ctx.Request().Context(), request.(ListRecipeVersionsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListRecipeVersions")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListRecipeVersionsResponseObject); ok {
+		return validResponse.VisitListRecipeVersionsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // ListStocks operation middleware
 func (sh *strictHandler) ListStocks(ctx echo.Context) error {
 	var request ListStocksRequestObject
@@ -10902,6 +11342,77 @@ func (sh *strictHandler) GetRollByTwinCheck(ctx echo.Context, twinCheck string) 
 		return err
 	} else if validResponse, ok := response.(GetRollByTwinCheckResponseObject); ok {
 		return validResponse.VisitGetRollByTwinCheckResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// WhatIfAsItIs operation middleware
+func (sh *strictHandler) WhatIfAsItIs(ctx echo.Context, params WhatIfAsItIsParams) error {
+	var request WhatIfAsItIsRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.WhatIfAsItIs(ctx.Request().Context(), request.(WhatIfAsItIsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "WhatIfAsItIs")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(WhatIfAsItIsResponseObject); ok {
+		return validResponse.VisitWhatIfAsItIsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// WhatIfChanged operation middleware
+func (sh *strictHandler) WhatIfChanged(ctx echo.Context) error {
+	var request WhatIfChangedRequestObject
+
+	var body WhatIfChangedJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.WhatIfChanged(ctx.Request().Context(), request.(WhatIfChangedRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "WhatIfChanged")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(WhatIfChangedResponseObject); ok {
+		return validResponse.VisitWhatIfChangedResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
