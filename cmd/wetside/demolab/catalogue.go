@@ -16,19 +16,6 @@ const (
 // invented marks the developing times of stocks that do not exist.
 const invented = "Sallow Quay, invented for the demo"
 
-// solutions are the demo's recipes. The capacities and the times are invented.
-var solutions = []jobs.Solution{
-	{Name: mqBorax, Process: chemistry.BW, Family: chemistry.BWDeveloper, Use: chemistry.Reused, TempC: 20, PerRollPercent: 10, CapacityM2PerL: 0.41},
-	{Name: pqFineGrain, Process: chemistry.BW, Family: chemistry.BWDeveloper, Use: chemistry.OneShot, TempC: 20},
-	{Name: "Rapid fixer, BW", Process: chemistry.BW, Family: chemistry.Fixer, Use: chemistry.Reused, TempC: 20, CapacityM2PerL: 1.03},
-	{Name: "Colour developer, C-41", Process: chemistry.C41, Family: chemistry.ColourDeveloper, Use: chemistry.Replenished, TempC: 37.8},
-	{Name: "Bleach, C-41", Process: chemistry.C41, Family: chemistry.Bleach, Use: chemistry.Replenished, TempC: 38},
-	{Name: "Fixer, C-41", Process: chemistry.C41, Family: chemistry.Fixer, Use: chemistry.Replenished, TempC: 38},
-	{Name: "First developer, E-6", Process: chemistry.E6, Family: chemistry.FirstDeveloper, Use: chemistry.Replenished, TempC: 38},
-	{Name: "Colour developer, E-6", Process: chemistry.E6, Family: chemistry.ColourDeveloper, Use: chemistry.Replenished, TempC: 38},
-	{Name: "Developer, ECN-2", Process: chemistry.ECN2, Family: chemistry.ColourDeveloper, Use: chemistry.Replenished, TempC: 41.1},
-}
-
 // lines are the demo's machines: a rotary drum, hand tanks and a dip-and-dunk
 // line.
 var lines = []jobs.Line{
@@ -127,7 +114,7 @@ func (l *lab) stockUp(ctx context.Context) error {
 		l.stocks[f.name] = saved
 	}
 	for _, line := range lines {
-		line.Active = true
+		line.Active, line.Tanks = true, tanks(line, known)
 		saved, err := l.Catalogue.SaveLine(ctx, jobs.Program, line)
 		if err != nil {
 			return err
@@ -172,17 +159,14 @@ func (f film) stock(known map[string]jobs.Solution) jobs.Stock {
 	return stock
 }
 
-// fillTanks fills a line with every solution of its processes that is used more
-// than once.
+// fillTanks fills the tanks of a line.
 func (l *lab) fillTanks(ctx context.Context, line jobs.Line, known map[string]jobs.Solution) error {
-	const perUnitML = 300
 	for _, s := range solutions {
-		if s.Use == chemistry.OneShot || !line.RunsProcess(s.Process) {
+		tank, has := line.Tanks[known[s.Name].ID]
+		if !has {
 			continue
 		}
-		if _, err := l.Fills.PourFill(ctx, jobs.Program, jobs.Pour{
-			Solution: known[s.Name].ID, Line: line.ID, VolumeML: line.Capacity * perUnitML,
-		}); err != nil {
+		if _, err := l.Fills.PourFill(ctx, jobs.Program, jobs.Pour{Solution: known[s.Name].ID, Line: line.ID, VolumeML: tank.VolumeML}); err != nil {
 			return err
 		}
 	}

@@ -45,7 +45,7 @@ func (l *lab) takenBy(day, hour int) int {
 
 // hour is what staff do in an hour of a working day.
 func (l *lab) hour(ctx context.Context, at time.Time, hour int) error {
-	steps := []func(context.Context, time.Time) error{l.finishBatches, l.freshen, l.dryAndFinish, l.handOver, l.answerQuestions, l.unpack}
+	steps := []func(context.Context, time.Time) error{l.finishBatches, l.pourDoses, l.freshen, l.dryAndFinish, l.handOver, l.answerQuestions, l.unpack}
 	if hour%2 == 0 {
 		steps = append(steps, l.plan)
 	}
