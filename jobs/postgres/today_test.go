@@ -102,7 +102,7 @@ func BenchmarkToday(b *testing.B) {
 			for range 10 {
 				lab.queued(newRoll(sedge160), newRoll(marl400), newRoll(sedge640))
 			}
-			lab.exec(`INSERT INTO morning_lists SELECT $1, $2, jsonb_agg(jsonb_build_object('Key', n, 'What', 'Change the fixer', 'Why',
+			lab.exec(`INSERT INTO morning_lists SELECT $1::date, $2::timestamptz, jsonb_agg(jsonb_build_object('Key', n::text, 'What', 'Change the fixer', 'Why',
 				repeat('because ', 20), 'Urgent', n < 5)) FROM generate_series(1, 40) n`, fixtureStart, fixtureStart)
 			for b.Loop() {
 				_, err := lab.today.Today(ctx)
