@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"net/http"
 	"strconv"
 	"strings"
@@ -166,7 +167,7 @@ func whatIfFields(f typedForm, w jobs.WhatIf, of string) *web.WhatIfChosen {
 	}
 	chosen.Fields = append(chosen.Fields,
 		measured(f.field(web.Number, "volume_ml", "Volume of the tank", as(now.VolumeML, " mL")), "mL"),
-		measured(f.field(web.Number, "rolls_per_day", "Work on a day", as(now.RollsPerDay, " rolls of 80 in²")+" Idle days count in."), "rolls"),
+		measured(f.field(web.Number, "rolls_per_day", "Work on a day", as(math.Round(100*now.RollsPerDay)/100, " rolls of 80 in²")+" Idle days count in."), "rolls"),
 		measured(f.field(web.Number, "days", "Look ahead", fmt.Sprintf("%d days unless you say otherwise.", jobs.WhatIfDays)), "days"))
 	return chosen
 }

@@ -53,7 +53,7 @@ func TestWhatIf(t *testing.T) {
 	page = b.get(of + "&" + change.Encode()).status(http.StatusOK)
 	for _, want := range []string{
 		"Bromide in the end1.11 g/L as KBr2.22 g/L as KBr", "Tank turnoversnot known0.1 a day, 0.7 a week",
-		"Steady afternot known30 days", "Share of the way by thennot known63.2 %", "One load holds at most36 rolls of 80 in²18 rolls of 80 in²",
+		"Steady afternot knownabout 30 days", "Share of the way by thennot known63.2 %", "One load holds at most36 rolls of 80 in²18 rolls of 80 in²",
 		"Replenisher a day0 mL450 mL", "Cost a month of 30 days", "40.5", "Capacity used upnot while every roll is replenishedthe same",
 	} {
 		page.says("table.compared", want)

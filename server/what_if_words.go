@@ -2,6 +2,7 @@ package server
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"time"
 
@@ -15,7 +16,7 @@ func prospectWords(use chemistry.Supposed, p chemistry.Prospect) []web.Said {
 	solution := use.Solution
 	rows := []web.Said{
 		{Name: "Volume of the tank", Value: amount(use.VolumeML) + " mL"},
-		{Name: "Work on a day", Value: amount(use.RollsPerDay) + " rolls of 80 in²"},
+		{Name: "Work on a day", Value: amount(math.Round(100*use.RollsPerDay)/100) + " rolls of 80 in²"},
 		{Name: "One load holds at most", Value: rollsAtOnceWords(p)},
 	}
 	mixed := "Mixed"
@@ -80,7 +81,7 @@ func turnoverWords(p chemistry.Prospect) string {
 }
 
 func steadyWords(p chemistry.Prospect) string {
-	return known(p.DaysToSteady > 0, amount(p.DaysToSteady)+" days, all but 5 % of the way")
+	return known(p.DaysToSteady > 0, fmt.Sprintf("about %.0f days, all but 5 %% of the way", p.DaysToSteady))
 }
 
 func shareWords(p chemistry.Prospect) string {

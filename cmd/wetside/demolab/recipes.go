@@ -2,6 +2,7 @@ package demolab
 
 import (
 	"context"
+	"math"
 	"time"
 
 	"wetside/chemistry"
@@ -39,12 +40,13 @@ func replenished(s jobs.Solution, rates []chemistry.BathRate) jobs.Solution {
 	s.Use, s.CapacityM2PerL, s.MinimumMLPerRoll = chemistry.Replenished, 0.4, 120
 	for _, bath := range rates {
 		if bath.Family == s.Family {
-			s.Replenisher = bath.Rate
+			s.Replenisher.MLPerM2 = math.Round(bath.Rate.MLPerM2)
 		}
 	}
 	s.Keeping, s.CostPerL, s.ReplenisherCostPerL = keeping(2), 4.5, 3.6
-	a, b := s.Name+", Part A", s.Name+", Part B"
-	s.Parts = []jobs.Part{liquid(a, 80), liquid(b, 60), acid(liquid(s.Name+", starter", 20))}
+	bottle := string(s.Process) + " " + string(s.Family)
+	a, b := bottle+" A", bottle+" B"
+	s.Parts = []jobs.Part{liquid(a, 80), liquid(b, 60), acid(liquid(bottle+" starter", 20))}
 	for _, part := range []jobs.Part{liquid(a, 95), liquid(b, 70)} {
 		part.Preparation = jobs.ReplenisherMixture
 		s.Parts = append(s.Parts, part)
