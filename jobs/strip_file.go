@@ -119,10 +119,7 @@ func lineOf(err error) int {
 
 // columnsOf finds what each column holds.
 func columnsOf(header []string) ([]string, error) {
-	known := slices.Clone(stripColumns)
-	for _, patch := range slices.Concat(colourPatches, greyPatches) {
-		known = append(known, patch.Name)
-	}
+	known := StripFileColumns()
 	columns := make([]string, len(header))
 	for i, name := range header {
 		columns[i] = strings.ToLower(strings.TrimSpace(name))
@@ -294,3 +291,17 @@ func plainWords(err error) string {
 	}
 	return strings.Join(words, ", ")
 }
+
+// StripFileColumns lists the names of every column that a file may have.
+func StripFileColumns() []string {
+	columns := slices.Clone(stripColumns)
+	for _, patch := range slices.Concat(colourPatches, greyPatches) {
+		columns = append(columns, patch.Name)
+	}
+	return columns
+}
+
+// StripFileExample is a file of one strip.
+const StripFileExample = `time;line;process;d_min_red;d_min_green;d_min_blue;ld_red;ld_green;ld_blue;hd_red;hd_green;hd_blue;d_max_blue;yellow_blue
+2026-03-02 07:40;Drum;C-41;0,20;0,60;0,90;0,80;1,20;1,50;1,30;1,90;2,20;2,90;2,80
+`

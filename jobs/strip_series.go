@@ -102,3 +102,14 @@ func (s *StripSeries) settle() (err error) {
 	s.Signals, err = chemistry.WesternElectric(s.Values, s.Own.Mean, s.Own.Sigma())
 	return err
 }
+
+// RulesAt lists the rules that a strip breaks, counted from 0.
+func (s StripSeries) RulesAt(index int) []string {
+	var rules []string
+	for _, signal := range s.Signals {
+		if signal.Index == index {
+			rules = append(rules, string(signal.Rule))
+		}
+	}
+	return rules
+}
