@@ -43,7 +43,7 @@ func (p solutionPages) showForm(c echo.Context, saved jobs.Solution, f typedForm
 	if saved.ID != 0 {
 		page.Kind = string(saved.Family)
 		page.Waste = string(saved.Family.Waste())
-		page.Versions = versionsPath(saved.ID)
+		page.Versions, page.WhatIf = versionsPath(saved.ID), whatIfPath("solution", saved.ID)
 		for _, work := range []struct {
 			name     string
 			handling chemistry.Handling

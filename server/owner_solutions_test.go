@@ -166,6 +166,8 @@ func TestAWholeRecipe(t *testing.T) {
 	if rates := page.text("[aria-labelledby=replenishment]"); strings.Contains(rates, "Z-119") {
 		t.Error("rates of another process are shown")
 	}
+	b.get(fmt.Sprintf("/chemistry/what-if?of=solution-%d", saved.ID)).says("h2#compared", "Colour developer LR")
+	page.says(".page-head", "What if it were changed?")
 	again := page.typed("main form")
 	again.Set("replenish_ml_per_m2", "872")
 	again.Set("replenisher", "")

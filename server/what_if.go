@@ -133,6 +133,11 @@ func whatIfOf(records jobs.WhatIfRecords, of string, now time.Time) (jobs.WhatIf
 	return found, err
 }
 
+// whatIfPath is where a fill or a solution is looked at.
+func whatIfPath[ID ~int64](kind string, id ID) string {
+	return fmt.Sprintf("/chemistry/what-if?of=%s-%d", kind, id)
+}
+
 // whatIfOptions offers the fills in use and every solution in use.
 func whatIfOptions(records jobs.WhatIfRecords) []web.Option {
 	options := []web.Option{{Label: "Choose a fill or a solution"}}

@@ -13,6 +13,7 @@ type SolutionPage struct {
 	Kind                             string // of the cautions
 	Waste                            string // the container that it goes into
 	Versions                         string // address of its versions, "" for a new one
+	WhatIf                           string // address where changing it is tried out
 	Cautions                         []CautionList
 }
 
