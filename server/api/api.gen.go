@@ -173,7 +173,7 @@ type Confirmation struct {
 	Mix MixID `json:"mix,omitempty,omitzero" validate:"omitempty,min=1"`
 
 	// Ml What was really poured
-	Ml *int `json:"ml" validate:"required"`
+	Ml *int `json:"ml" validate:"required,min=0,max=1000000"`
 
 	// Why Needed for 0 mL, and where it is more than a fifth off
 	Why string `json:"why,omitempty,omitzero" validate:"max=500"`
@@ -796,7 +796,7 @@ type NewBatch struct {
 type NewClearingTest struct {
 	// FreshS Needed for the first test of a fill
 	FreshS float64  `json:"fresh_s,omitempty,omitzero" validate:"min=0,max=3600"`
-	NowS   *float64 `json:"now_s" validate:"required"`
+	NowS   *float64 `json:"now_s" validate:"required,min=1,max=3600"`
 }
 
 // NewFill defines model for NewFill.
@@ -1527,7 +1527,7 @@ type Solutions struct {
 
 // Spill defines model for Spill.
 type Spill struct {
-	Ml     *int   `json:"ml" validate:"required"`
+	Ml     *int   `json:"ml" validate:"required,min=1,max=1000000"`
 	Reason string `json:"reason" validate:"required,max=500"`
 	Seen   int64  `json:"seen,omitempty,omitzero" validate:"omitempty,min=1"`
 }
@@ -1959,7 +1959,7 @@ type Today struct {
 // TopUp defines model for TopUp.
 type TopUp struct {
 	Mix    MixID  `json:"mix,omitempty,omitzero" validate:"omitempty,min=1"`
-	Ml     *int   `json:"ml" validate:"required"`
+	Ml     *int   `json:"ml" validate:"required,min=1,max=1000000"`
 	Reason string `json:"reason" validate:"required,max=500"`
 
 	// Seen The last entry of the fill that was seen; it is stale when there is a later one
