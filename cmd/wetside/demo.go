@@ -127,6 +127,7 @@ func fillDemo(ctx context.Context, dsn string) (err error) {
 		Rolls:     postgres.NewRollStore(db),
 		Batches:   postgres.NewBatchStore(db),
 		Fills:     postgres.NewFillStore(db),
+		Strips:    postgres.NewStripStore(db),
 		Lots:      postgres.NewLotStore(db),
 		Mixes:     postgres.NewMixStore(db),
 		Waste:     postgres.NewWasteStore(db),

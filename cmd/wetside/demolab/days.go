@@ -49,7 +49,7 @@ func (l *lab) hour(ctx context.Context, at time.Time, hour int) error {
 	if hour%2 == 0 {
 		steps = append(steps, l.plan)
 	}
-	steps = append(steps, l.startBatches)
+	steps = append(steps, l.runStrips, l.startBatches)
 	if hour == dayHours {
 		steps = append(steps, l.foretell)
 	}
@@ -302,7 +302,7 @@ func (l *lab) handOver(ctx context.Context, at time.Time) error {
 // answer that settles nothing.
 func (l *lab) lastMinutes(ctx context.Context) error {
 	counter := func(ctx context.Context, at time.Time) error { return l.unpackAfter(ctx, at, 0) }
-	for _, step := range []func(context.Context, time.Time) error{counter, counter, l.plan, counter} {
+	for _, step := range []func(context.Context, time.Time) error{counter, counter, l.runStrips, l.plan, counter} {
 		if err := step(ctx, l.now); err != nil {
 			return err
 		}

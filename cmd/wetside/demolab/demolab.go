@@ -24,6 +24,7 @@ type Services struct {
 	Rolls     jobs.RollService
 	Batches   jobs.BatchService
 	Fills     jobs.FillService
+	Strips    jobs.StripService
 	Lots      jobs.LotService
 	Mixes     jobs.MixService
 	Waste     jobs.WasteService
@@ -69,6 +70,7 @@ type lab struct {
 	now    time.Time // the real present, at which the past must end
 	random *rand.Rand
 	staff  jobs.Actor
+	owner  jobs.Actor
 	stocks map[string]jobs.Stock
 }
 
@@ -100,7 +102,12 @@ func (l *lab) open(ctx context.Context) error {
 		}
 		if s.Role == jobs.Staff {
 			l.staff = person.Actor()
+		} else {
+			l.owner = person.Actor()
 		}
 	}
-	return l.stockUp(ctx)
+	if err := l.stockUp(ctx); err != nil {
+		return err
+	}
+	return l.openStripBox(ctx)
 }
