@@ -59,6 +59,8 @@ type DoseQuery struct {
 
 // DoseService keeps what film calls for and what was poured for it.
 type DoseService interface {
+	// Dose returns one dose: NotFound when there is none.
+	Dose(ctx context.Context, id DoseID) (Dose, error)
 	// Doses lists doses.
 	Doses(ctx context.Context, query DoseQuery) ([]Dose, error)
 	// ConfirmDose records what was poured: NotFound when there is no such dose,

@@ -107,7 +107,7 @@ func TestBadChangesOfBatchesAreRefused(t *testing.T) {
 		{"/batches", fmt.Sprintf(`{"line":%d,"rolls":["1"]}`, line), refusedInput, jobs.Invalid, "rolls[0]", "a whole number is wanted"},
 		{"/batches", fmt.Sprintf(`{"line":%d,"rolls":[%s],"planned_start":"noon"}`, line, keys[1]), refusedInput, jobs.Invalid, "planned_start", "noon"},
 		{path("start"), `{` + version + `}`, refusedInput, jobs.Invalid, "developer_c", "missing"},
-		{path("start"), `{` + version + `,"developer_c":25}`, refusedInput, jobs.Refused, "", "37.8"},
+		{path("start"), `{` + version + `,"developer_c":25}`, refusedInput, jobs.Refused, "developer_c", "37.8"},
 		{path("start"), `{` + version + `,"developer_c":100}`, refusedInput, jobs.Invalid, "developer_c", "100"},
 		{path("start"), `{` + version + `,"developer_c":1e999}`, refusedInput, jobs.Invalid, "developer_c", "1e999"},
 		{path("start"), `{"version":99,"developer_c":37.8}`, conflict, jobs.Stale, "", "accepted"},

@@ -48,7 +48,8 @@ func TestDosesThroughTheAPI(t *testing.T) {
 	}
 	confirm := fmt.Sprintf("/doses/%d/confirm", doses[0].Id)
 	c.refused("POST", confirm, `{}`, refusedInput, jobs.Invalid, "ml", "missing")
-	c.refused("POST", confirm, `{"ml":-1}`, refusedInput, jobs.Invalid, "ml", "0 to 1000 mL")
+	c.refused("POST", confirm, `{"ml":-1}`, refusedInput, jobs.Invalid, "ml", "at least 0")
+	c.refused("POST", confirm, `{"ml":1001,"why":"x"}`, refusedInput, jobs.Invalid, "ml", "0 to 1000 mL")
 	c.refused("POST", confirm, `{"ml":0}`, refusedInput, jobs.Invalid, "why", "say why")
 	c.refused("POST", confirm, `{"ml":90,"mix":99}`, http.StatusNotFound, jobs.NotFound, "", "no such mix")
 	c.refused("POST", "/doses/99/confirm", `{"ml":90}`, http.StatusNotFound, jobs.NotFound, "", "no such dose")
@@ -83,7 +84,8 @@ func TestTendingAFillThroughTheAPI(t *testing.T) {
 	ask[api.Fill](c, "POST", path+"/top-up", topUp, http.StatusOK)
 	c.refused("POST", path+"/top-up", topUp, conflict, jobs.Stale, "", "look at it again")
 	c.refused("POST", path+"/top-up", `{"reason":"idle"}`, refusedInput, jobs.Invalid, "ml", "missing")
-	c.refused("POST", path+"/top-up", `{"ml":0,"reason":"idle"}`, refusedInput, jobs.Invalid, "ml", "1 to 1000 mL")
+	c.refused("POST", path+"/top-up", `{"ml":0,"reason":"idle"}`, refusedInput, jobs.Invalid, "ml", "at least 1")
+	c.refused("POST", path+"/top-up", `{"ml":1001,"reason":"idle"}`, refusedInput, jobs.Invalid, "ml", "1 to 1000 mL")
 	if spilt := ask[api.Fill](c, "POST", path+"/spill", `{"ml":200,"reason":"the hose"}`, http.StatusOK); spilt.NowMl != 800 {
 		t.Errorf("after the spill: %+v", spilt)
 	}

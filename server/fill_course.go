@@ -24,7 +24,7 @@ func addOutlook(card *web.FillCard, o jobs.Outlook) {
 }
 
 // addCourse puts the course of a fill on its page.
-func (p chemistryPages) addCourse(c echo.Context, page *web.FillPage, id jobs.FillID, solution jobs.Solution, d desk) error {
+func (p fillPages) addCourse(c echo.Context, page *web.FillPage, id jobs.FillID, solution jobs.Solution, d desk) error {
 	course, err := p.services.Forecasts.Course(c.Request().Context(), id)
 	if err != nil {
 		return err

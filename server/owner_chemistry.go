@@ -1,9 +1,9 @@
 package server
 
 import (
+	"context"
 	"fmt"
 	"net/http"
-	"slices"
 	"strconv"
 
 	"github.com/labstack/echo/v4"
@@ -23,6 +23,8 @@ type tanks struct {
 	fills    []jobs.Fill
 	outlooks map[jobs.FillID]jobs.Outlook
 	ledgers  map[jobs.FillID][]jobs.Entry
+	watched  map[jobs.ControlKey]bool
+	toPour   []jobs.Dose
 }
 
 // tanks reads everything that the chemistry page shows.
@@ -43,8 +45,31 @@ func (p chemistryPages) tanks(c echo.Context) (t tanks, err error) {
 	if t.ledgers, err = p.services.Fills.Ledgers(ctx, inUse); err != nil {
 		return t, err
 	}
+	if t.watched, err = p.watched(ctx); err != nil {
+		return t, err
+	}
+	if t.toPour, err = p.openDoses(c, jobs.DoseQuery{}); err != nil {
+		return t, err
+	}
 	t.outlooks, err = p.services.Forecasts.Outlooks(ctx)
 	return t, err
+}
+
+// watched tells which lines are watched by control strips, and in which
+// processes.
+func (s *site) watched(ctx context.Context) (map[jobs.ControlKey]bool, error) {
+	lines, err := s.services.Strips.WatchedLines(ctx)
+	watched := map[jobs.ControlKey]bool{}
+	for _, line := range lines {
+		watched[jobs.ControlKey{Line: line.Line, Process: line.Process}] = true
+	}
+	return watched, err
+}
+
+// card puts one of the fills into words.
+func (t tanks) card(fill jobs.Fill, d desk) web.FillCard {
+	solution := t.Solutions[fill.Solution]
+	return fillCard(fill, solution, t.ledgers[fill.ID], t.watched[jobs.ControlKey{Line: fill.Line, Process: solution.Process}], d)
 }
 
 // fills shows every fill in use by line, and what was dumped lately.
@@ -54,14 +79,14 @@ func (p chemistryPages) fills(c echo.Context) error {
 		return err
 	}
 	d := p.desk(c)
-	page := &web.ChemistryPage{Frame: web.Frame{Title: "Chemistry"}, CanAdd: len(t.Solutions) > 0 && len(t.Lines) > 0}
+	page := &web.ChemistryPage{Frame: web.Frame{Title: "Chemistry"}, CanAdd: len(t.Solutions) > 0 && len(t.Lines) > 0, ToPour: d.doseLines(t.toPour)}
 	for _, line := range sortedLines(t.Catalogue) {
 		shown := web.ChemistryLine{Name: line.Name, Runs: runsWords(line)}
 		holds := map[jobs.SolutionID]bool{}
 		for _, fill := range t.fills {
 			if fill.Line == line.ID && fill.DumpedAt.IsZero() {
 				holds[fill.Solution] = true
-				card := fillCard(fill, t.Solutions[fill.Solution], t.ledgers[fill.ID], d)
+				card := t.card(fill, d)
 				addOutlook(&card, t.outlooks[fill.ID])
 				shown.Fills = append(shown.Fills, card)
 				if wanting[card.Verdict] {
@@ -78,7 +103,7 @@ func (p chemistryPages) fills(c echo.Context) error {
 	}
 	for _, fill := range t.fills {
 		if !fill.DumpedAt.IsZero() {
-			page.Dumped = append(page.Dumped, fillCard(fill, t.Solutions[fill.Solution], nil, d))
+			page.Dumped = append(page.Dumped, t.card(fill, d))
 		}
 	}
 	return p.show(c, http.StatusOK, page)
@@ -101,76 +126,3 @@ func pourPath(line jobs.LineID, solution jobs.SolutionID) string {
 }
 
 func fillPath(id jobs.FillID) string { return "/fills/" + strconv.FormatInt(int64(id), 10) }
-
-// fill shows one fill with its ledger.
-func (p chemistryPages) fill(c echo.Context) error {
-	return p.showFill(c, dumpForm{}, faults{})
-}
-
-func (p chemistryPages) showFill(c echo.Context, form dumpForm, wrong faults) error {
-	id, err := keyInPath(c)
-	if err != nil {
-		return err
-	}
-	ctx := c.Request().Context()
-	fill, ledger, err := p.services.Fills.Fill(ctx, jobs.FillID(id))
-	if err != nil {
-		return err
-	}
-	catalogue, err := p.services.Catalogue.Catalogue(ctx)
-	if err != nil {
-		return err
-	}
-	solution := catalogue.Solutions[fill.Solution]
-	d := p.desk(c)
-	fields := newTypedForm(form, wrong)
-	page := &web.FillPage{
-		Frame:   web.Frame{Title: fill.SolutionName + " in " + fill.LineName, Problems: wrong.problems()},
-		Fill:    fillCard(fill, solution, ledger, d),
-		CanDump: fill.DumpedAt.IsZero(),
-		Reason: fields.needed(web.Text, "reason", "Why it is dumped",
-			"For the record, as in “capacity used” or “developer carried into the bleach”."),
-		Care:     chemistry.Cautions(solution.Family),
-		Cautions: chemistry.HandlingCautions(chemistry.Dumping, solution.Family),
-	}
-	if err := p.addCourse(c, page, fill.ID, solution, d); err != nil {
-		return err
-	}
-	if roleOf(c).May(jobs.Owner) {
-		page.Recipe = entryPath("/solutions", solution.ID)
-	}
-	total := 0.0
-	for _, entry := range jobs.FilmThrough(ledger) {
-		total += entry.AreaM2
-		page.Ledger = append(page.Ledger, web.LedgerLine{
-			At: d.moment(entry.At), Batch: int64(entry.Batch), Rolls: entry.Rolls,
-			Area: squareMetres(entry.AreaM2), Total: squareMetres(total), By: entry.By,
-		})
-	}
-	slices.Reverse(page.Ledger) // the last batch first
-	return p.show(c, wrong.status(), page)
-}
-
-type dumpForm struct {
-	Reason string `form:"reason"`
-}
-
-// dump ends a fill.
-func (p chemistryPages) dump(c echo.Context) error {
-	id, err := keyInPath(c)
-	if err != nil {
-		return err
-	}
-	var form dumpForm
-	if err := readForm(c, &form); err != nil {
-		return err
-	}
-	fill, err := p.services.Fills.DumpFill(c.Request().Context(), actorOf(c), jobs.FillID(id), jobs.Dump{Reason: form.Reason})
-	if wrong, ok := faultsOf(err); ok {
-		return p.showFill(c, form, wrong)
-	}
-	if err != nil {
-		return err
-	}
-	return p.done(c, "/chemistry", fmt.Sprintf("%s in %s is dumped. The tank is empty on record until a fresh fill is poured.", fill.SolutionName, fill.LineName))
-}

@@ -120,11 +120,11 @@ func TestTheLifeOfAFill(t *testing.T) {
 	}
 	page := b.get(path)
 	page.says(".lead", "No more film")
-	if rows := page.page.Find("h2 + table tbody tr"); rows.Length() != 3 {
-		t.Errorf("%d entries in the ledger, want 3", rows.Length())
+	if rows := page.page.Find(".ledger tbody tr"); rows.Length() != 4 {
+		t.Errorf("%d entries in the ledger, want the pour and 3 batches", rows.Length())
 	}
-	page.says("h2 + table tbody tr:first-child", "0.258 m²") // the last batch first, with the sum
-	page.says("h2 + table tbody tr:first-child a[href^='/batches/']", "Batch")
+	page.says(".ledger tbody tr:first-child", "0.258 m²") // the last batch first, with the sum
+	page.says(".ledger tbody tr:first-child a[href^='/batches/']", "batch")
 
 	refused := b.post(path+"/dump", url.Values{"reason": {" "}}).status(http.StatusUnprocessableEntity)
 	refused.faultBeside("reason")

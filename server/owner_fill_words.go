@@ -29,8 +29,9 @@ var wanting = map[web.Chip]bool{
 	verdictWords[chemistry.Exhausted].chip: true,
 }
 
-// fillCard puts a fill and how it stands into words.
-func fillCard(fill jobs.Fill, solution jobs.Solution, ledger []jobs.Entry, d desk) web.FillCard {
+// fillCard puts a fill and how it stands into words. Strips tell whether its
+// line is watched by control strips.
+func fillCard(fill jobs.Fill, solution jobs.Solution, ledger []jobs.Entry, strips bool, d desk) web.FillCard {
 	card := web.FillCard{
 		ID:       int64(fill.ID),
 		Solution: fill.SolutionName,
@@ -48,7 +49,10 @@ func fillCard(fill jobs.Fill, solution jobs.Solution, ledger []jobs.Entry, d des
 		return card
 	}
 	card.Age = ageWords(fill.FilledAt, d.now)
-	card.Unrecorded = fill.Unrecorded(solution, false)
+	if fill.NowML != float64(fill.VolumeML) {
+		card.Holds = mlWords(fill.NowML) + " in it"
+	}
+	card.Unrecorded = fill.Unrecorded(solution, strips)
 	state, err := fill.State(solution, ledger, d.now.In(d.zone))
 	if err != nil {
 		// A clock that was set back must not take the page away.
@@ -92,6 +96,12 @@ func addState(card *web.FillCard, state chemistry.State) {
 		card.Longer = fmt.Sprintf("%.0f %% longer than fresh", state.TimePercent)
 	}
 	card.RunsOut = runsOutWords(state.RunsOut)
+	if due := math.Round(state.ReplenisherDueML); due > 0 {
+		card.Add = append(card.Add, "Add "+mlWords(due)+" of replenisher: film called for more than was poured.")
+	}
+	if idle := math.Round(state.IdleTopUpML); idle > 0 {
+		card.Add = append(card.Add, "Top up with "+mlWords(idle)+" of replenisher: it stood idle.")
+	}
 }
 
 // runsOutWords tells a forecast with its range; "" where none is told.

@@ -5,13 +5,17 @@ import "net/http"
 // chemistryRoutes are the tanks: staff look after them, owners too.
 func chemistryRoutes(s *site) []Route {
 	const get, post = http.MethodGet, http.MethodPost
-	chemistry := chemistryPages{s}
+	chemistry, fill := chemistryPages{s}, fillPages{s}
 	return []Route{
 		{get, "/chemistry", "fills in use", StaffOnly, "Chemistry", nil, chemistry.fills},
 		{get, "/chemistry/pour", "pour form", StaffOnly, "", nil, chemistry.pourForm},
 		{post, "/chemistry/pour", "pour a fill", StaffOnly, "", nil, chemistry.pour},
-		{get, "/fills/:id", "fill", StaffOnly, "", nil, chemistry.fill},
-		{post, "/fills/:id/dump", "dump a fill", StaffOnly, "", nil, chemistry.dump},
+		{get, "/fills/:id", "fill", StaffOnly, "", nil, fill.fill},
+		{post, "/fills/:id/top-up", "top a fill up", StaffOnly, "", nil, fill.topUp},
+		{post, "/fills/:id/spill", "spill of a fill", StaffOnly, "", nil, fill.spill},
+		{post, "/fills/:id/foul", "foul a fill", StaffOnly, "", nil, fill.foul},
+		{post, "/fills/:id/clearing-test", "test a fixer", StaffOnly, "", nil, fill.testClearing},
+		{post, "/fills/:id/dump", "dump a fill", StaffOnly, "", nil, fill.dump},
 	}
 }
 

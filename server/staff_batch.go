@@ -2,6 +2,7 @@ package server
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 
 	"github.com/labstack/echo/v4"
@@ -41,12 +42,13 @@ func (p staffPages) showBatch(c echo.Context, id jobs.BatchID, t typed) error {
 	}
 	d := p.desk(c)
 	page := &web.BatchPage{
-		Frame:   web.Frame{Title: "Batch " + keyText(id), Problems: t.wrong.problems(), Wet: batch.State.Open()},
-		Batch:   d.batchWork(batch, open, t, catalogue),
-		Started: d.moment(batch.StartedAt),
-		Ended:   d.moment(batch.EndedAt),
-		Reason:  batch.Reason,
-		Events:  d.history(events),
+		Frame:    web.Frame{Title: "Batch " + keyText(id), Problems: t.wrong.problems(), Wet: batch.State.Open()},
+		Batch:    d.batchWork(batch, open, t, catalogue),
+		Started:  d.moment(batch.StartedAt),
+		Ended:    d.moment(batch.EndedAt),
+		Reason:   batch.Reason,
+		Override: batch.Override,
+		Events:   d.history(events),
 	}
 	sheet, err := p.services.Batches.RunSheet(ctx, id)
 	switch _, told := faultsOf(err); {
@@ -55,13 +57,16 @@ func (p staffPages) showBatch(c echo.Context, id jobs.BatchID, t typed) error {
 	case err != nil:
 		return err
 	default:
-		page.Sheet = sheetOf(sheet)
+		page.Sheet, page.Against = sheetOf(sheet), sentences(sheet.Against)
+		if err := p.addDoses(c, page, batch, sheet, d); err != nil {
+			return err
+		}
 		for _, reading := range sheet.Readings {
 			page.Readings = append(page.Readings, web.ReadingLine{
 				At: d.moment(reading.At), By: reading.By, Step: reading.Step, Temp: degrees(reading.TempC) + " °C", Note: reading.Note,
 			})
 		}
-		addBatchForms(page, batch, sheet, t)
+		addBatchForms(page, batch, sheet, t, roleOf(c).May(jobs.Owner))
 	}
 	if batch.State == jobs.BatchDeveloping {
 		page.Scripts = []string{"run-sheet.js"}
@@ -70,6 +75,39 @@ func (p staffPages) showBatch(c echo.Context, id jobs.BatchID, t typed) error {
 		page.Lost = lost(t.values, page.Batch.Forms)
 	}
 	return p.show(c, t.wrong.status(), page)
+}
+
+// addDoses puts on a batch's page what it calls for: as its run sheet plans it,
+// or, once it has ended, as it was posted.
+func (p staffPages) addDoses(c echo.Context, page *web.BatchPage, batch jobs.Batch, sheet jobs.RunSheet, d desk) error {
+	doses := sheet.Doses
+	if !batch.State.Open() {
+		posted, err := p.services.Doses.Doses(c.Request().Context(), jobs.DoseQuery{Batch: batch.ID, Limit: mostDoses})
+		if err != nil {
+			return err
+		}
+		slices.Reverse(posted)
+		doses = posted
+	}
+	for _, dose := range doses {
+		line := d.doseLine(dose)
+		line.Batch = 0 // it is the batch of this page
+		if dose.Fill == 0 {
+			page.MixFirst = append(page.MixFirst, line)
+		} else {
+			page.PourNext = append(page.PourNext, line)
+		}
+	}
+	return nil
+}
+
+// sentences begins each message with a capital and ends it.
+func sentences(messages []string) []string {
+	whole := make([]string, len(messages))
+	for i, message := range messages {
+		whole[i] = sentence(message) + "."
+	}
+	return whole
 }
 
 // sheetOf writes a run sheet for the operator.

@@ -130,13 +130,32 @@ func (p staffPages) start(c echo.Context) error {
 		if err := wrong.err(); err != nil {
 			return "", err
 		}
-		batch, err := p.services.Batches.Start(c.Request().Context(), b.by, b.batch, jobs.BatchStart{Version: b.version, DeveloperC: developerC})
+		override := strings.TrimSpace(b.values.Get("start.override"))
+		if err := mayOverride(c, override); err != nil {
+			return "", err
+		}
+		batch, err := p.services.Batches.Start(c.Request().Context(), b.by, b.batch, jobs.BatchStart{
+			Version: b.version, DeveloperC: developerC, Override: override,
+		})
 		if jobs.CodeOf(err) == jobs.Refused {
-			refused := problemOf(err).Detail
-			return "", &jobs.Error{Code: jobs.Refused, Message: refused, Fields: []jobs.FieldError{{Field: "developer_c", Message: refused}}}
+			return "", besideTheForm(err)
 		}
 		return "Batch " + keyText(b.batch) + " is developing for " + chemistry.FormatClock(batch.Develop) + ".", err
 	})
+}
+
+// besideTheForm leaves to the temperature what is about it; the rest of what
+// speaks against a start has no field of its own.
+func besideTheForm(err error) error {
+	told := problemOf(err)
+	beside := &jobs.Error{Code: told.Code, Message: told.Detail}
+	for _, field := range told.Fields {
+		if field.Field != "developer_c" {
+			field.Field = ""
+		}
+		beside.Fields = append(beside.Fields, field)
+	}
+	return beside
 }
 
 // takeReading keeps a temperature that was taken during a run.

@@ -53,15 +53,21 @@ func moveValue(roll web.RollLine) string {
 	return strconv.FormatInt(roll.ID, 10) + "." + strconv.Itoa(roll.Version)
 }
 
-// addBatchForms adds the forms with which a batch is run.
-func addBatchForms(page *web.BatchPage, b jobs.Batch, sheet jobs.RunSheet, t typed) {
+// addBatchForms adds the forms with which a batch is run. An owner is asked why
+// it may start where something speaks against it.
+func addBatchForms(page *web.BatchPage, b jobs.Batch, sheet jobs.RunSheet, t typed, owner bool) {
 	version := []web.Hidden{{Name: "version", Value: strconv.Itoa(b.Version)}}
 	path := batchPath(b.ID)
 	if b.State.CanBecome(jobs.BatchDeveloping) {
 		measuredC := hinted(required(measured(t.field(web.Number, "start.developer_c", "Developer, measured", ""), "°C")),
 			"Wanted: "+page.Sheet.Temp+". Measure in the tank, not on the dial.")
 		measuredC.Autocomplete = "off"
-		page.Start = []web.ActionForm{{Path: path + "/start", Button: "Start: film goes in", Class: "primary large", Hidden: version, Fields: []web.Field{measuredC}}}
+		form := web.ActionForm{Path: path + "/start", Button: "Start: film goes in", Class: "primary large", Hidden: version, Fields: []web.Field{measuredC}}
+		if owner && (len(sheet.Against) > 0 || t.values.Has("start.developer_c")) {
+			form.Fields = append(form.Fields, hinted(t.field(web.Text, "start.override", "Why it may start all the same", ""),
+				"Only an owner may say so. It is kept with the batch, with everything that spoke against it."))
+		}
+		page.Start = []web.ActionForm{form}
 	}
 	if b.State != jobs.BatchDeveloping {
 		return

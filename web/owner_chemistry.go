@@ -4,6 +4,7 @@ package web
 type ChemistryPage struct {
 	Frame
 	Lines   []ChemistryLine
+	ToPour  []DoseLine // what film called for and nobody has confirmed, the oldest first
 	Wanting []FillCard // in use, and wanting to be replaced now or soon
 	Dumped  []FillCard // of the last 30 days
 	CanAdd  bool       // there is a line and a solution to pour
@@ -36,8 +37,10 @@ type FillCard struct {
 	Use        Gauge
 	RollsLeft  string
 	RunsOut    string
-	Outlook    string // what is foretold, in a sentence
-	Longer     string // by how much the next time is longer
+	Outlook    string   // what is foretold, in a sentence
+	Longer     string   // by how much the next time is longer
+	Holds      string   // how much is in it, where it is not the whole volume
+	Add        []string // what to pour into it now
 	Reasons    []FillReason
 	Unrecorded []string
 	Dumped     Moment // empty while in use
@@ -60,11 +63,15 @@ type Gauge struct {
 // FillPage is one fill with its ledger.
 type FillPage struct {
 	Frame
-	Fill     FillCard
-	Ledger   []LedgerLine
-	Recipe   string // address of its recipe, "" for who may not see it
-	CanDump  bool
-	Reason   Field
+	Fill    FillCard
+	Figures []Figure
+	ToPour  []DoseLine // what film called for and nobody has confirmed
+	Ledger  []LedgerLine
+	Tests   []ClearingLine
+	Recipe  string       // address of its recipe, "" for who may not see it
+	Acts    []ActionForm // what else may happen to it; none once it is dumped
+	Dump    []ActionForm // one, or none once it is dumped
+
 	Cautions []string // for dumping
 	Care     []string // for using it
 	Course   FillCourse
@@ -73,14 +80,29 @@ type FillPage struct {
 // Template names the page's file.
 func (*FillPage) Template() string { return "fill" }
 
-// LedgerLine is what one batch brought into a fill.
+// Figure is one number that says how a fill stands.
+type Figure struct{ Label, Value string }
+
+// LedgerLine is one entry of a fill's ledger.
 type LedgerLine struct {
-	At    Moment
-	Batch int64
-	Rolls int
-	Area  string
-	Total string // through the fill until then
-	By    string
+	At     Moment
+	What   string
+	Batch  int64 // 0 for none
+	Film   string
+	Called string // replenisher that the film calls for
+	Change string // mL in or out
+	Off    string // by how much that is more or less than called for
+	Holds  string // after it
+	Total  string // film through the fill until then
+	By     string
+	Why    string
+}
+
+// ClearingLine is a clearing test of a fixer.
+type ClearingLine struct {
+	At         Moment
+	Fresh, Now string
+	By         string
 }
 
 // PourPage records a fresh fill: first what goes where, then how much of it.

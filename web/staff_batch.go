@@ -89,7 +89,11 @@ type BatchPage struct {
 	Started  Moment
 	Ended    Moment
 	Reason   string
-	NoSheet  string // why there is no run sheet
+	Override string     // why an owner let it start although something spoke against it
+	Against  []string   // what speaks against a start, or was overridden
+	MixFirst []DoseLine // one-shot solutions that are mixed for it
+	PourNext []DoseLine // what is poured after it
+	NoSheet  string     // why there is no run sheet
 	Sheet    *Sheet
 	Start    []ActionForm // one, or none when it cannot start
 	Reading  []ActionForm // one while it runs

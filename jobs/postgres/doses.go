@@ -71,6 +71,22 @@ func (s *DoseStore) Doses(ctx context.Context, query jobs.DoseQuery) ([]jobs.Dos
 	return doses(ctx, s.db.pool, w.where()+" ORDER BY e.id DESC LIMIT "+w.arg(query.Limit), w.args...)
 }
 
+// Dose returns one dose.
+func (s *DoseStore) Dose(ctx context.Context, id jobs.DoseID) (jobs.Dose, error) {
+	return oneDose(ctx, s.db.pool, id)
+}
+
+func oneDose(ctx context.Context, q querier, id jobs.DoseID) (jobs.Dose, error) {
+	found, err := doses(ctx, q, "WHERE e.id = $1 AND "+isDose, int64(id))
+	if err != nil {
+		return jobs.Dose{}, err
+	}
+	if len(found) == 0 {
+		return jobs.Dose{}, errNoDose
+	}
+	return found[0], nil
+}
+
 // lockDose returns a dose that nobody else confirms until the transaction ends.
 func (t tx) lockDose(ctx context.Context, id jobs.DoseID) (jobs.Dose, error) {
 	if err := t.QueryRow(ctx, "SELECT e.id FROM ledger e WHERE e.id = $1 AND "+isDose+" FOR UPDATE", int64(id)).Scan(&id); err != nil {
@@ -79,11 +95,7 @@ func (t tx) lockDose(ctx context.Context, id jobs.DoseID) (jobs.Dose, error) {
 		}
 		return jobs.Dose{}, fmt.Errorf("lock dose: %w", err)
 	}
-	found, err := doses(ctx, t, "WHERE e.id = $1", int64(id))
-	if err != nil {
-		return jobs.Dose{}, err
-	}
-	return found[0], nil
+	return oneDose(ctx, t, id)
 }
 
 // ConfirmDose records what was poured.
@@ -126,10 +138,7 @@ func (s *DoseStore) ConfirmDose(ctx context.Context, by jobs.Actor, id jobs.Dose
 		if err := t.addEvents(ctx, jobs.Event{By: by, Kind: "replenish", Batch: dose.Batch, Fill: dose.Fill, Why: why}); err != nil {
 			return err
 		}
-		found, err := doses(ctx, t, "WHERE e.id = $1", int64(id))
-		if err == nil {
-			given = found[0]
-		}
+		given, err = oneDose(ctx, t, id)
 		return err
 	})
 	return given, err
