@@ -88,7 +88,8 @@ type StoredOutlook struct {
 type FillCourse struct {
 	Outlook Outlook
 	Past    []chemistry.CoursePoint
-	// Ahead is empty where there is nothing to go by, and of a dumped fill.
+	// Ahead is empty where there is nothing to go by, and of a fill that was
+	// dumped or takes no more film.
 	Ahead  []CourseAhead
 	Stored []StoredOutlook // what was foretold on earlier days, the latest first
 }

@@ -25,6 +25,9 @@ func (c Catalogue) Course(fill Fill, ledger []Entry, fills []Fill, demand Demand
 		return course, nil
 	}
 	course.Outlook = c.Outlooks(fills, map[FillID][]Entry{fill.ID: ledger}, demand, now)[fill.ID]
+	if course.Outlook.Cause == UsedUpNow {
+		return course, nil
+	}
 	now = present(ledger, now).In(c.Lab.Zone())
 	days := courseUnknown
 	if end := course.Outlook.RunsOut.Latest; !end.IsZero() {

@@ -187,7 +187,7 @@ func TestForecastOfAReplenishedFill(t *testing.T) {
 		}, ReplenisherOut, time.Date(2026, 3, 13, 0, 0, 0, 0, time.UTC), "The replenisher of MQ borax runs out about Fri 13 Mar 2026"},
 		"no replenisher is left": {func(f *foretold) {
 			f.demand.Mixes = []Mix{{Solution: mqBorax, Preparation: ReplenisherMixture, VolumeML: 5000, MixedAt: now}}
-		}, ReplenisherOut, time.Date(2026, 3, 2, 0, 0, 0, 0, time.UTC), "runs out today: mix 5000 mL of MQ borax replenisher by today"},
+		}, ReplenisherOut, time.Date(2026, 3, 2, 0, 0, 0, 0, time.UTC), "runs out today: mix 5000 mL of MQ borax replenisher today"},
 		"the rate is not known": {func(f *foretold) { f.change(func(s *Solution) { s.Replenisher.MLPerM2 = 0 }) },
 			"", time.Time{}, "does not say how much replenisher film calls for"},
 	} {
@@ -220,7 +220,7 @@ func TestForecastSaysWhatItDoesNotKnow(t *testing.T) {
 			f.change(func(s *Solution) { s.CapacityM2PerL = 50 })
 		}, "lasts for more than two years"},
 		"one-shot":       {func(f *foretold) { f.change(func(s *Solution) { s.Use = chemistry.OneShot }) }, "is used once and then dumped"},
-		"exhausted":      {func(f *foretold) { f.change(func(s *Solution) { s.CapacityM2PerL = roll }) }, "takes no more film: mix 1000 mL of MQ borax by today"},
+		"exhausted":      {func(f *foretold) { f.change(func(s *Solution) { s.CapacityM2PerL = roll }) }, "takes no more film: mix 1000 mL of MQ borax today"},
 		"clock set back": {func(f *foretold) { f.fill.FilledAt = now.Add(time.Hour) }, "Nothing can be foretold of MQ borax in Hand tanks: time out of order: now 2026"},
 	} {
 		f := forecastLab(now)

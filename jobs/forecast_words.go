@@ -60,7 +60,7 @@ func (f *forecaster) mixWords(o Outlook) string {
 	if o.Mix.Preparation == ReplenisherMixture {
 		what += " replenisher"
 	}
-	return fmt.Sprintf(": mix %d mL of %s by %s", o.Mix.ML, what, byDay(o.Mix.By, f.now))
+	return fmt.Sprintf(": mix %d mL of %s %s", o.Mix.ML, what, doneBy(o.Mix.By, f.now))
 }
 
 // unknown says why nothing is foretold.
@@ -103,6 +103,14 @@ func when(f chemistry.Forecast, now time.Time) string {
 
 // weekday writes a day.
 func weekday(day time.Time) string { return day.Format("Mon 2 Jan 2006") }
+
+// doneBy says by which day something has to be done.
+func doneBy(day, now time.Time) string {
+	if day.Equal(dayOf(now)) {
+		return "today"
+	}
+	return "by " + weekday(day)
+}
 
 // byDay writes a day, and today as such.
 func byDay(day, now time.Time) string {

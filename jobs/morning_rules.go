@@ -193,7 +193,7 @@ func (v BenchView) toMix(now time.Time) []MorningItem {
 			continue
 		}
 		item.Group, item.ToMix, item.Urgent = MixesToMake, *mix, !mix.By.After(dayOf(now))
-		item.What = fmt.Sprintf("Mix %d mL of %s by %s", mix.ML, what, byDay(mix.By, now))
+		item.What = fmt.Sprintf("Mix %d mL of %s %s", mix.ML, what, doneBy(mix.By, now))
 		item.Why = v.Outlooks[fill.ID].Ends
 		if short := v.short(*mix, now); short != "" {
 			item.Why += ". " + short

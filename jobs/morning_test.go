@@ -78,7 +78,7 @@ func TestMorningListNamesWhatThereIsToDo(t *testing.T) {
 			left := replenisher
 			left.LeftML = 0
 			f.demand.Mixes = []Mix{left}
-		}, MixesToMake, "Mix 5000 mL of MQ borax replenisher by today", "all lines", "The replenisher of MQ borax runs out", true},
+		}, MixesToMake, "Mix 5000 mL of MQ borax replenisher today", "all lines", "The replenisher of MQ borax runs out", true},
 		"a mix too old soon": {func(f *foretold, v *BenchView) {
 			f.change(func(s *Solution) { s.Keeping = []chemistry.Keeping{{Days: 35}} })
 			v.Mixes = []Mix{replenisher}
@@ -158,7 +158,7 @@ func TestMorningListIsInTheOrderOfTheMorning(t *testing.T) {
 	for _, item := range v.MorningList(now).Items {
 		got = append(got, item.What)
 	}
-	want := []string{"Put C-41 right", "Run a C-41 control strip", "Change MQ borax", "Mix 1000 mL of MQ borax by today", "Have Wash collected", "Have Silver collected"}
+	want := []string{"Put C-41 right", "Run a C-41 control strip", "Change MQ borax", "Mix 1000 mL of MQ borax today", "Have Wash collected", "Have Silver collected"}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Error(diff)
 	}

@@ -33,7 +33,7 @@ func TestTheCourseOfAFill(t *testing.T) {
 	b := browse(t, l.URL).signIn("Kit")
 	page := b.get(path).status(http.StatusOK)
 	page.says("[aria-labelledby=course] .lead", "MQ borax in Drum runs out about ")
-	page.says("[aria-labelledby=course] .lead", "mix 1000 mL of MQ borax by ")
+	page.says("[aria-labelledby=course] .lead", "mix 1000 mL of MQ borax ")
 	if charts := page.page.Find(".chart svg"); charts.Length() != 1 {
 		t.Errorf("%d charts; the recipe speaks of the capacity alone", charts.Length())
 	}
@@ -93,7 +93,7 @@ func TestTheMorningList(t *testing.T) {
 	list := kit.get("/chemistry/morning").status(http.StatusOK)
 	list.says(".lead", "2 things to see to, 2 of them before the first film")
 	list.says("[aria-labelledby=tanks-to-change]", "Change MQ borax, Drum")
-	list.says("[aria-labelledby=to-mix]", "Mix 1000 mL of MQ borax by today")
+	list.says("[aria-labelledby=to-mix]", "Mix 1000 mL of MQ borax today")
 	if to, _ := list.page.Find("[aria-labelledby=tanks-to-change] a").Attr("href"); to != path {
 		t.Errorf("the tank to change leads to %q", to)
 	}

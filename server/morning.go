@@ -61,16 +61,21 @@ func (s *site) morningLine(item jobs.MorningItem, d desk) web.MorningLine {
 	}
 }
 
+// urgentShown is how many urgent things stand on the page of the day: the film
+// that waits must not be pushed out of sight.
+const urgentShown = 4
+
 // morningShort is the list as the page of the day shows it: how much there is,
 // and what is urgent.
 func (s *site) morningShort(list jobs.MorningList, d desk) web.MorningShort {
 	short := web.MorningShort{Written: d.moment(list.At)}
 	short.Open, short.Urgent = list.Open()
 	for _, item := range list.Items {
-		if item.Urgent && item.Done.IsZero() {
+		if item.Urgent && item.Done.IsZero() && len(short.Lines) < urgentShown {
 			short.Lines = append(short.Lines, s.morningLine(item, d))
 		}
 	}
+	short.More = short.Urgent - len(short.Lines)
 	return short
 }
 

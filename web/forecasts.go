@@ -77,7 +77,8 @@ type MorningLine struct {
 type MorningShort struct {
 	Written      Moment
 	Open, Urgent int
-	Lines        []MorningLine // the urgent ones
+	Lines        []MorningLine // the first of the urgent ones
+	More         int           // urgent ones that are not shown
 }
 
 // SchedulesPage lists the work that is done on a schedule.
