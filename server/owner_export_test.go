@@ -21,6 +21,26 @@ func SolutionThroughForm(solution jobs.Solution) (jobs.Solution, error) {
 	return back, wrong.err()
 }
 
+// ReadParts reads typed parts of working solution.
+func ReadParts(text string) ([]jobs.Part, error) {
+	var wrong faults
+	parts := typedParts(text, "working", jobs.Working, &wrong)
+	return parts, wrong.err()
+}
+
+// WriteParts writes parts as a solution's form shows them.
+func WriteParts(parts []jobs.Part) string { return partLines(parts, jobs.Working) }
+
+// ReadKeeping reads how long something keeps.
+func ReadKeeping(text string) (chemistry.Keeping, error) {
+	var wrong faults
+	keeping := keepingForm{For: text}.keeping("", "keeping[0].for", &wrong)
+	return keeping, wrong.err()
+}
+
+// WriteKeeping writes how long something keeps as a solution's form shows it.
+func WriteKeeping(keeping chemistry.Keeping) string { return keepingText(keeping) }
+
 // LineThroughForm puts a line, in a lab with some solutions, into its form and
 // reads it back.
 func LineThroughForm(line jobs.Line, solutions map[jobs.SolutionID]jobs.Solution) (jobs.Line, error) {
