@@ -81,6 +81,9 @@ func (r StripResult) ReplaceDeveloper() bool {
 	return false
 }
 
+// ConfirmStep is what to do about any strip past a limit that is the first.
+const ConfirmStep = "Run a second strip at once to confirm (NAVEDTRA 14208)."
+
 // nextSteps says what to do about a strip, in order.
 func nextSteps(result StripResult) []string {
 	if result.Verdict == InControl {
@@ -90,7 +93,7 @@ func nextSteps(result StripResult) []string {
 	if result.Verdict == PastControl {
 		steps = append(steps, "Stop customer film on this line.")
 	}
-	steps = append(steps, "Run a second strip at once to confirm (NAVEDTRA 14208).")
+	steps = append(steps, ConfirmStep)
 	if result.Verdict == PastAction {
 		steps = append(steps, "An early warning: film may still run while the cause is found.")
 	}

@@ -1,6 +1,7 @@
 package jobs
 
 import (
+	"slices"
 	"strings"
 	"time"
 
@@ -66,6 +67,7 @@ func (b Bench) CheckStrip(run StripRun, at time.Time) (Strip, error) {
 	}
 	if stripsSay(since).Standing == SecondWanted {
 		strip.Confirms = last.ID
+		strip.Result.Next = slices.DeleteFunc(strip.Result.Next, func(step string) bool { return step == chemistry.ConfirmStep })
 	}
 	return strip, nil
 }

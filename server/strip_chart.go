@@ -159,6 +159,7 @@ func (d desk) stripPlot(chart jobs.StripChart, layers []jobs.StripSeries) web.St
 		plot.Series = append(plot.Series, d.plotSeries(chart, scale, layer, i))
 	}
 	spreadNames(plot.Series)
+	plot.Rules = scale.rules(layers)
 	return plot
 }
 
@@ -178,6 +179,28 @@ func (s stripScale) levels(limit chemistry.StripLimit) []web.PlotLine {
 		}
 	}
 	return lines
+}
+
+// rules are the numbers of the rules that each strip breaks in any layer, above
+// its highest point.
+func (s stripScale) rules(layers []jobs.StripSeries) []web.PlotWord {
+	var words []web.PlotWord
+	for at := range s.strips {
+		var numbers []string
+		top := layers[0].Values[at]
+		for i, rule := range chartRules {
+			if slices.ContainsFunc(layers, func(l jobs.StripSeries) bool { return slices.Contains(l.RulesAt(at), string(rule)) }) {
+				numbers = append(numbers, strconv.Itoa(i+1))
+			}
+		}
+		for _, layer := range layers {
+			top = max(top, layer.Values[at])
+		}
+		if len(numbers) > 0 {
+			words = append(words, web.PlotWord{X: s.x(float64(at)), Y: s.y(top), Word: strings.Join(numbers, ", ")})
+		}
+	}
+	return words
 }
 
 // plotLabel says in words what a drawing shows.
@@ -215,12 +238,9 @@ func (d desk) plotSeries(chart jobs.StripChart, scale stripScale, layer jobs.Str
 			X: x, Y: y, Shape: fmt.Sprintf(layerShapes[place], x, y), Past: past(value, layer.Limit),
 			Title: fmt.Sprintf("%s, %s: %s", d.moment(chart.Strips[at].At).Words, seriesName(layer), deviation(value)),
 		}
-		var rules []string
 		for _, rule := range layer.RulesAt(at) {
-			rules = append(rules, strconv.Itoa(slices.Index(chartRules, chemistry.ChartRule(rule))+1))
 			point.Title += ", " + rule
 		}
-		point.Rule = strings.Join(rules, ",")
 		drawn.Points = append(drawn.Points, point)
 	}
 	return drawn

@@ -147,6 +147,7 @@ type StripPlot struct {
 	Days          []PlotWord
 	Marks         []PlotMark
 	Series        []PlotSeries
+	Rules         []PlotWord // numbers of the rules that a strip breaks, above it
 }
 
 // PlotLine is a level across the drawing.
@@ -155,9 +156,9 @@ type PlotLine struct {
 	Y           float64
 }
 
-// PlotWord is a word under the drawing.
+// PlotWord is a word in the drawing.
 type PlotWord struct {
-	X    float64
+	X, Y float64
 	Word string
 }
 
@@ -180,7 +181,6 @@ type PlotPoint struct {
 	X, Y  float64
 	Shape string // path around the point
 	Past  bool   // a limit
-	Rule  string // numbers of the rules that it breaks
 	Title string
 }
 
