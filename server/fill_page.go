@@ -84,8 +84,12 @@ func (p fillPages) showFill(c echo.Context, id jobs.FillID, t typed) error {
 	if err := p.addCourse(c, page, f.ID, f.solution, d); err != nil {
 		return err
 	}
+	page.Version, page.Versions = f.Recipe, versionsPath(f.solution.ID)
 	if roleOf(c).May(jobs.Owner) {
 		page.Recipe = entryPath("/solutions", f.solution.ID)
+		if f.DumpedAt.IsZero() {
+			page.WhatIf = whatIfPath("fill", f.ID)
+		}
 	}
 	at := d.now
 	if !f.DumpedAt.IsZero() {

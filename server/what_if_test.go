@@ -78,5 +78,8 @@ func TestWhatIf(t *testing.T) {
 	if diff := cmp.Diff(before, l.catalogue(t)); diff != "" {
 		t.Errorf("something is written:\n%s", diff)
 	}
-	browse(t, l.URL).signIn("Kit").get(of).status(http.StatusForbidden)
+	b.get(fmt.Sprintf("/fills/%d", fill.ID)).says("[aria-labelledby=stands]", "version 1 of the recipe · The recipe now · What if it were changed?")
+	staff := browse(t, l.URL).signIn("Kit")
+	staff.get(fmt.Sprintf("/fills/%d", fill.ID)).says("[aria-labelledby=stands]", "Poured by version 1 of the recipe")
+	staff.get(of).status(http.StatusForbidden)
 }

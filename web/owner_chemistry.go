@@ -63,14 +63,17 @@ type Gauge struct {
 // FillPage is one fill with its ledger.
 type FillPage struct {
 	Frame
-	Fill    FillCard
-	Figures []Figure
-	ToPour  []DoseLine // what film called for and nobody has confirmed
-	Ledger  []LedgerLine
-	Tests   []ClearingLine
-	Recipe  string       // address of its recipe, "" for who may not see it
-	Acts    []ActionForm // what else may happen to it; none once it is dumped
-	Dump    []ActionForm // one, or none once it is dumped
+	Fill     FillCard
+	Figures  []Figure
+	ToPour   []DoseLine // what film called for and nobody has confirmed
+	Ledger   []LedgerLine
+	Tests    []ClearingLine
+	Recipe   string       // address of its recipe, "" for who may not see it
+	Version  int          // of the recipe that it was poured by
+	Versions string       // address of the recipe's versions
+	WhatIf   string       // address where changing it is tried out, "" for who may not
+	Acts     []ActionForm // what else may happen to it; none once it is dumped
+	Dump     []ActionForm // one, or none once it is dumped
 
 	Cautions []string // for dumping
 	Care     []string // for using it
