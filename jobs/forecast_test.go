@@ -376,8 +376,33 @@ func (l *chanceLab) day(day time.Time) int {
 // sixteen weeks, through earlier fills of the tank.
 func TestForecastTwoWeeksAheadHolds(t *testing.T) {
 	t.Parallel()
-	const labs, ahead = 500, 14
-	random := rand.New(rand.NewPCG(7, 56))
+	for name, cause := range map[string]RunOutCause{"reused": CapacityUsed, "replenished": ReplenisherOut} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			twoWeeksAhead(t, cause)
+		})
+	}
+}
+
+// leaves lets so many rolls be left of the fill, or of the replenisher that
+// keeps it going.
+func (f *foretold) leaves(rolls float64, cause RunOutCause) {
+	if cause == ReplenisherOut {
+		f.demand.Mixes = []Mix{{Solution: mqBorax, Preparation: ReplenisherMixture, VolumeML: 10000, LeftML: 900 * roll * max(0, rolls)}}
+	}
+}
+
+// pour answers the last film, where it is replenished.
+func (f *foretold) pour(cause RunOutCause) {
+	if n := len(f.ledger); cause == ReplenisherOut && n > 0 && f.ledger[n-1].Kind == EntryFilm {
+		film := f.ledger[n-1]
+		f.ledger = append(f.ledger, Entry{ID: film.ID + 1, Kind: EntryReplenished, Answers: film.ID, Amount: 900 * film.AreaM2, At: film.At})
+	}
+}
+
+func twoWeeksAhead(t *testing.T, cause RunOutCause) {
+	const labs, ahead = 400, 14
+	random := rand.New(rand.NewPCG(7, uint64(len(cause))))
 	held, off := 0, 0.0
 	var missed []string
 	for range labs {
@@ -393,13 +418,24 @@ func TestForecastTwoWeeksAheadHolds(t *testing.T) {
 		f.fill.FilledAt, f.ledger = day, nil
 		perDay := float64(l.ran) / (day.Sub(start).Hours() / 24)
 		capacity := perDay * (21 + 28*random.Float64())
-		f.change(func(s *Solution) { s.CapacityM2PerL = capacity * roll })
+		f.change(func(s *Solution) {
+			s.CapacityM2PerL = capacity * roll
+			if cause == ReplenisherOut {
+				s.Use, s.Replenisher.MLPerM2 = chemistry.Replenished, 900
+			}
+		})
 		// Every evening's forecast is kept until the end tells which one counts.
 		var forecasts []chemistry.Forecast
 		for used := 0.0; used < capacity; day = day.AddDate(0, 0, 1) {
 			f.demand.Wait = l.waited / time.Duration(max(1, l.ran))
 			f.demand.Waiting = []WaitingFilm{{Process: chemistry.BW, Solution: mqBorax, AreaM2: float64(len(l.queue)) * roll}}
-			forecasts = append(forecasts, f.outlook(day).RunsOut)
+			f.leaves(capacity-used, cause)
+			f.pour(cause)
+			o := f.outlook(day)
+			if o.Cause != cause {
+				t.Fatalf("it ends by %q: %s", o.Cause, o.Says)
+			}
+			forecasts = append(forecasts, o.RunsOut)
 			used += float64(l.day(day))
 		}
 		end := day.AddDate(0, 0, -1)

@@ -65,6 +65,25 @@ func (l MorningList) Since(earlier MorningList) MorningList {
 	return l
 }
 
+// Seen ticks off what the fills in use and the control strips show to be done,
+// without writing the list anew: a tank that was changed, a strip that was run.
+func (l MorningList) Seen(w WetSide, now time.Time) MorningList {
+	used := map[FillID]bool{}
+	for _, fill := range w.Fills {
+		used[fill.ID] = true
+	}
+	l.Items = slices.Clone(l.Items)
+	for i, item := range l.Items {
+		changed := item.Fill != 0 && !used[item.Fill]
+		read := item.Strips != ControlKey{} && w.Controls[item.Strips].Objection == ""
+		if item.Done.IsZero() && (changed || read) {
+			l.Items[i].Done = now
+		}
+	}
+	l.sort()
+	return l
+}
+
 // strips are the lines that have to be shown a strip, or stand still.
 func (v BenchView) strips() []MorningItem {
 	var items []MorningItem

@@ -130,6 +130,32 @@ func TestMorningListNamesWhatThereIsToDo(t *testing.T) {
 	}
 }
 
+// The page of the day ticks off what it sees to be done, and leaves the rest.
+func TestMorningListSeesWhatWasDone(t *testing.T) {
+	t.Parallel()
+	key := ControlKey{drum, chemistry.C41}
+	list := MorningList{At: monday, Items: []MorningItem{
+		{Key: "a", Group: StripsToRun, Strips: key}, {Key: "b", Group: TanksToChange, Fill: 7}, {Key: "c", Group: WasteNearFull, Container: 1},
+	}}
+	w := WetSide{Fills: []Fill{{ID: 7}}, Controls: map[ControlKey]Control{key: {Required: true, Objection: "run a control strip first"}}}
+	for _, step := range []struct {
+		do   func()
+		open int
+	}{
+		{func() {}, 3},
+		{func() { w.Controls[key] = Control{Required: true} }, 2},
+		{func() { w.Fills = []Fill{{ID: 8}} }, 1},
+	} {
+		step.do()
+		if open, _ := list.Seen(w, monday.Add(time.Hour)).Open(); open != step.open {
+			t.Errorf("%d are open, want %d", open, step.open)
+		}
+	}
+	if open, _ := list.Open(); open != 3 {
+		t.Error("the list itself was changed")
+	}
+}
+
 // A lab where all is well has an empty list.
 func TestMorningListOfAQuietLab(t *testing.T) {
 	t.Parallel()

@@ -52,6 +52,7 @@ func (s *TodayStore) Today(ctx context.Context) (jobs.Today, error) {
 	if err != nil {
 		return jobs.Today{}, err
 	}
+	today.Morning = today.Morning.Seen(w, today.At)
 	dayEnd := w.Lab.DayEnd(today.At)
 	for _, roll := range watched {
 		if roll.Due.Before(dayEnd) {
