@@ -97,10 +97,10 @@ func addState(card *web.FillCard, state chemistry.State) {
 	}
 	card.RunsOut = runsOutWords(state.RunsOut)
 	if due := math.Round(state.ReplenisherDueML); due > 0 {
-		card.Add = append(card.Add, "Add "+mlWords(due)+" of replenisher: film called for more than was poured.")
+		card.Add = append(card.Add, "Add "+mlWords(due)+" of replenisher for film that went through.")
 	}
 	if idle := math.Round(state.IdleTopUpML); idle > 0 {
-		card.Add = append(card.Add, "Top up with "+mlWords(idle)+" of replenisher: it stood idle.")
+		card.Add = append(card.Add, "Top up with "+mlWords(idle)+" of replenisher after idle days.")
 	}
 }
 

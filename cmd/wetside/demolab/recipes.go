@@ -105,18 +105,18 @@ func tanks(line jobs.Line, known map[string]jobs.Solution) map[jobs.SolutionID]j
 	return all
 }
 
-// pourDoses pours what film called for, a little less now and then. What the
-// last hour called for waits for whoever looks at the demo.
-func (l *lab) pourDoses(ctx context.Context, at time.Time) error {
-	if at.Equal(l.now) {
-		return nil
-	}
+// lately is the time of which nobody has poured the doses yet, so that some wait
+// for whoever looks at the demo.
+const lately = 4 * time.Hour
+
+// pourDoses pours what film called for, a little less now and then.
+func (l *lab) pourDoses(ctx context.Context, _ time.Time) error {
 	open, err := l.Doses.Doses(ctx, jobs.DoseQuery{Open: true, Limit: 500})
 	if err != nil {
 		return err
 	}
 	for _, dose := range open {
-		if !dose.DumpedAt.IsZero() {
+		if !dose.DumpedAt.IsZero() || l.now.Sub(dose.At) < lately {
 			continue
 		}
 		ml := dose.RoundedML()
