@@ -58,7 +58,7 @@ func plainNumbers(next echo.HandlerFunc) echo.HandlerFunc {
 		}
 		var wrong faults
 		query := c.QueryParams()
-		for _, name := range []string{"limit", "before", "after", "line", "batch", "fill", "solution"} {
+		for _, name := range []string{"limit", "before", "after", "line", "batch", "fill", "solution", "volume_ml"} {
 			for _, text := range query[name] {
 				if _, err := strconv.Atoi(text); err != nil {
 					wrong.add(name, "%q is no whole number", text)

@@ -23,8 +23,12 @@ func (a apiCalls) ListFills(ctx context.Context, _ api.ListFillsRequestObject) (
 
 // PourFill records a fresh fill.
 func (a apiCalls) PourFill(ctx context.Context, request api.PourFillRequestObject) (api.PourFillResponseObject, error) {
+	if err := mayOverride(callOf(ctx), request.Body.Override); err != nil {
+		return nil, err
+	}
 	fill, err := a.services.Fills.PourFill(ctx, by(ctx), jobs.Pour{
 		Solution: request.Body.Solution, Line: request.Body.Line, VolumeML: request.Body.VolumeMl,
+		Mix: request.Body.Mix, Override: request.Body.Override,
 	})
 	return api.PourFill201JSONResponse(apiFill(fill)), err
 }

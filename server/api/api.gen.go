@@ -21,25 +21,25 @@ import (
 
 // Defines values for StripLimitParameter.
 const (
-	DMin   StripLimitParameter = "d_min"
-	HdLd   StripLimitParameter = "hd_ld"
-	Ld     StripLimitParameter = "ld"
-	Silver StripLimitParameter = "silver"
-	Spread StripLimitParameter = "spread"
+	StripLimitParameterDMin   StripLimitParameter = "d_min"
+	StripLimitParameterHdLd   StripLimitParameter = "hd_ld"
+	StripLimitParameterLd     StripLimitParameter = "ld"
+	StripLimitParameterSilver StripLimitParameter = "silver"
+	StripLimitParameterSpread StripLimitParameter = "spread"
 )
 
 // Valid indicates whether the value is a known member of the StripLimitParameter enum.
 func (e StripLimitParameter) Valid() bool {
 	switch e {
-	case DMin:
+	case StripLimitParameterDMin:
 		return true
-	case HdLd:
+	case StripLimitParameterHdLd:
 		return true
-	case Ld:
+	case StripLimitParameterLd:
 		return true
-	case Silver:
+	case StripLimitParameterSilver:
 		return true
-	case Spread:
+	case StripLimitParameterSpread:
 		return true
 	default:
 		return false
@@ -168,6 +168,24 @@ type Closing struct {
 	Outcome     InspectionOutcome `json:"outcome" validate:"required"`
 }
 
+// Collection defines model for Collection.
+type Collection struct {
+	At            time.Time   `json:"at"`
+	By            string      `json:"by"`
+	Container     ContainerID `json:"container"`
+	ContainerName string      `json:"container_name"`
+	Document      string      `json:"document"`
+	Hauler        string      `json:"hauler"`
+	Id            int64       `json:"id"`
+	Kind          WasteKind   `json:"kind"`
+	VolumeMl      int         `json:"volume_ml"`
+}
+
+// Collections defines model for Collections.
+type Collections struct {
+	Collections []Collection `json:"collections"`
+}
+
 // Confirmation defines model for Confirmation.
 type Confirmation struct {
 	Mix MixID `json:"mix,omitempty,omitzero" validate:"omitempty,min=1"`
@@ -179,8 +197,39 @@ type Confirmation struct {
 	Why string `json:"why,omitempty,omitzero" validate:"max=500"`
 }
 
+// Container defines model for Container.
+type Container struct {
+	Active  bool        `json:"active"`
+	HoldsMl float64     `json:"holds_ml"`
+	Id      ContainerID `json:"id"`
+	Kind    WasteKind   `json:"kind"`
+	Name    string      `json:"name"`
+	Version int         `json:"version"`
+
+	// VolumeMl 0 where nobody has said
+	VolumeMl int `json:"volume_ml"`
+}
+
 // ContainerID defines model for ContainerID.
 type ContainerID = jobs.ContainerID
+
+// ContainerInput defines model for ContainerInput.
+type ContainerInput struct {
+	Active *bool     `json:"active,omitempty"`
+	Kind   WasteKind `json:"kind" validate:"required"`
+	Name   string    `json:"name" validate:"required,max=80"`
+
+	// Version The version that was seen; only and always with a change
+	Version int `json:"version,omitempty,omitzero" validate:"omitempty,min=1,max=2147483647"`
+
+	// VolumeMl 0 where nobody knows
+	VolumeMl int `json:"volume_ml,omitempty,omitzero" validate:"min=0,max=10000000"`
+}
+
+// Containers defines model for Containers.
+type Containers struct {
+	Containers []Container `json:"containers"`
+}
 
 // CourseAhead The end of a day to come, with ranges that hold at least eight times in ten
 type CourseAhead struct {
@@ -556,6 +605,13 @@ type Keeping struct {
 	Storage string `json:"storage,omitempty,omitzero" validate:"max=80"`
 }
 
+// KeepsFor defines model for KeepsFor.
+type KeepsFor struct {
+	Source  string    `json:"source"`
+	Storage Storage   `json:"storage,omitempty,omitzero"`
+	Until   time.Time `json:"until"`
+}
+
 // Kind defines model for Kind.
 type Kind = chemistry.Kind
 
@@ -685,8 +741,64 @@ type Lines struct {
 	Lines []Line `json:"lines"`
 }
 
+// Loss defines model for Loss.
+type Loss struct {
+	// Amount Left out for all that is left
+	Amount    *float64    `json:"amount,omitempty" validate:"omitempty,max=1000000"`
+	Container ContainerID `json:"container,omitempty,omitzero" validate:"omitempty,min=1"`
+	Reason    string      `json:"reason" validate:"required,max=500"`
+
+	// Spilled Lost, so that no container takes it
+	Spilled bool `json:"spilled,omitempty,omitzero"`
+
+	// TakesMl Of a lot in g, the room that it takes up in the container; 0 in its own packaging
+	TakesMl int `json:"takes_ml,omitempty,omitzero" validate:"min=0,max=1000000"`
+}
+
+// Lot defines model for Lot.
+type Lot struct {
+	Expired bool `json:"expired"`
+
+	// ExpiresOn Its last day, as 2027-03-01; left out where it bears none
+	ExpiresOn string `json:"expires_on,omitempty,omitzero"`
+
+	// Expiring Its last day is at most 30 days away
+	Expiring bool    `json:"expiring"`
+	Id       LotID   `json:"id"`
+	Left     float64 `json:"left"`
+
+	// Low Less of the part is left than two weeks take at the pace of the last four
+	Low        bool      `json:"low"`
+	Number     string    `json:"number"`
+	Part       string    `json:"part"`
+	Received   float64   `json:"received"`
+	ReceivedAt time.Time `json:"received_at"`
+	Unit       Unit      `json:"unit"`
+
+	// UsedLately Went into mixes in the last four weeks
+	UsedLately float64 `json:"used_lately"`
+}
+
 // LotID defines model for LotID.
 type LotID = jobs.LotID
+
+// LotLedger defines model for LotLedger.
+type LotLedger struct {
+	Ledger []LedgerEntry `json:"ledger"`
+	Lot    Lot           `json:"lot"`
+}
+
+// LotUse defines model for LotUse.
+type LotUse struct {
+	// Amount In the unit of the lot
+	Amount float64 `json:"amount" validate:"min=0.001,max=1000000"`
+	Lot    LotID   `json:"lot" validate:"required,min=1"`
+}
+
+// Lots defines model for Lots.
+type Lots struct {
+	Lots []Lot `json:"lots"`
+}
 
 // Marked defines model for Marked.
 type Marked struct {
@@ -719,8 +831,58 @@ type Marking struct {
 	Why   string    `json:"why" validate:"required,max=500"`
 }
 
+// Mix defines model for Mix.
+type Mix struct {
+	By          string      `json:"by"`
+	Id          MixID       `json:"id"`
+	KeepsUntil  time.Time   `json:"keeps_until,omitempty,omitzero"`
+	LeftMl      float64     `json:"left_ml"`
+	MixedAt     time.Time   `json:"mixed_at"`
+	Note        string      `json:"note"`
+	Preparation Preparation `json:"preparation"`
+
+	// Recipe Version of the recipe
+	Recipe       int        `json:"recipe"`
+	Solution     SolutionID `json:"solution"`
+	SolutionName string     `json:"solution_name"`
+
+	// Storage How it stands until it is used; empty where nobody has said
+	Storage  string `json:"storage"`
+	VolumeMl int    `json:"volume_ml"`
+}
+
 // MixID defines model for MixID.
 type MixID = jobs.MixID
+
+// MixLedger defines model for MixLedger.
+type MixLedger struct {
+	// Ledger Every entry of every act that moved it
+	Ledger []LedgerEntry `json:"ledger"`
+	Mix    Mix           `json:"mix"`
+	Parts  []PartUse     `json:"parts"`
+}
+
+// Mixes defines model for Mixes.
+type Mixes struct {
+	Mixes []Mix `json:"mixes"`
+}
+
+// MixingSheet defines model for MixingSheet.
+type MixingSheet struct {
+	Cautions    []string    `json:"cautions"`
+	Keeps       []KeepsFor  `json:"keeps"`
+	Parts       []SheetPart `json:"parts"`
+	Preparation Preparation `json:"preparation"`
+
+	// Recipe Version of the recipe
+	Recipe   int        `json:"recipe"`
+	Solution SolutionID `json:"solution"`
+	Steps    []string   `json:"steps"`
+	VolumeMl int        `json:"volume_ml"`
+
+	// WaterMl About; water is added to the full volume
+	WaterMl float64 `json:"water_ml"`
+}
 
 // MorningItem defines model for MorningItem.
 type MorningItem struct {
@@ -799,11 +961,38 @@ type NewClearingTest struct {
 	NowS   *float64 `json:"now_s" validate:"required,min=1,max=3600"`
 }
 
+// NewCollection defines model for NewCollection.
+type NewCollection struct {
+	Container ContainerID `json:"container" validate:"required,min=1"`
+
+	// Document Number of the paper that goes with it
+	Document string `json:"document" validate:"required,max=80"`
+	Hauler   string `json:"hauler" validate:"required,max=80"`
+	VolumeMl int    `json:"volume_ml" validate:"min=1,max=10000000"`
+}
+
 // NewFill defines model for NewFill.
 type NewFill struct {
-	Line     LineID     `json:"line" validate:"required,min=1"`
+	Line LineID `json:"line" validate:"required,min=1"`
+	Mix  MixID  `json:"mix,omitempty,omitzero" validate:"omitempty,min=1"`
+
+	// Override Why an owner lets a mix be poured that is too old
+	Override string     `json:"override,omitempty,omitzero" validate:"max=500"`
 	Solution SolutionID `json:"solution" validate:"required,min=1"`
 	VolumeMl int        `json:"volume_ml" validate:"min=1,max=1000000"`
+}
+
+// NewMix defines model for NewMix.
+type NewMix struct {
+	// Lots What really went in
+	Lots []LotUse `json:"lots,omitempty,omitzero" validate:"max=50,dive"`
+
+	// Note Why it is not as the sheet says
+	Note        string      `json:"note,omitempty,omitzero" validate:"max=500"`
+	Preparation Preparation `json:"preparation" validate:"required,oneof=working replenisher"`
+	Solution    SolutionID  `json:"solution" validate:"required,min=1"`
+	Storage     Storage     `json:"storage,omitempty,omitzero"`
+	VolumeMl    int         `json:"volume_ml" validate:"min=1,max=1000000"`
 }
 
 // NewOrder defines model for NewOrder.
@@ -976,6 +1165,16 @@ type Part struct {
 	Unit string `json:"unit" validate:"required,max=10"`
 }
 
+// PartUse defines model for PartUse.
+type PartUse struct {
+	// Asked By the recipe as it was; 0 for what it does not name
+	Asked float64  `json:"asked"`
+	Lots  []LotUse `json:"lots"`
+	Name  string   `json:"name"`
+	Unit  Unit     `json:"unit"`
+	Used  float64  `json:"used"`
+}
+
 // People defines model for People.
 type People struct {
 	People []Person `json:"people"`
@@ -1004,6 +1203,9 @@ type Poured struct {
 	Ml        float64 `json:"ml"`
 	Why       string  `json:"why,omitempty,omitzero"`
 }
+
+// Preparation defines model for Preparation.
+type Preparation = jobs.Preparation
 
 // Process defines model for Process.
 type Process = chemistry.Process
@@ -1080,6 +1282,18 @@ type Reading struct {
 	Note  string    `json:"note"`
 	Step  string    `json:"step"`
 	TempC float64   `json:"temp_c"`
+}
+
+// Receipt defines model for Receipt.
+type Receipt struct {
+	// Amount In its unit
+	Amount float64 `json:"amount" validate:"min=0.001,max=1000000"`
+
+	// ExpiresOn As 2027-03-01; left out where it bears no date
+	ExpiresOn string `json:"expires_on,omitempty,omitzero" validate:"max=10"`
+	Number    string `json:"number" validate:"required,max=40"`
+	Part      string `json:"part" validate:"required,max=80"`
+	Unit      Unit   `json:"unit" validate:"required,oneof=mL g"`
 }
 
 // RecipeChange defines model for RecipeChange.
@@ -1390,10 +1604,38 @@ type Session struct {
 	Role Role   `json:"role"`
 }
 
+// SheetPart defines model for SheetPart.
+type SheetPart struct {
+	// Acid Added to water, never water to it
+	Acid   bool     `json:"acid"`
+	Amount float64  `json:"amount"`
+	Lots   []LotUse `json:"lots"`
+
+	// Missing What no usable lot has
+	Missing float64 `json:"missing"`
+	Name    string  `json:"name"`
+	Unit    Unit    `json:"unit"`
+}
+
 // SignIn defines model for SignIn.
 type SignIn struct {
 	Name     string `json:"name" validate:"required,max=80"`
 	Password string `json:"password" validate:"required,max=200"`
+}
+
+// Silver defines model for Silver.
+type Silver struct {
+	BlackAndWhiteM2 float64 `json:"black_and_white_m2"`
+	ColourM2        float64 `json:"colour_m2"`
+	HighG           float64 `json:"high_g"`
+	LowG            float64 `json:"low_g"`
+
+	// Since When silver-bearing waste was collected last
+	Since  time.Time `json:"since,omitempty,omitzero"`
+	Source string    `json:"source"`
+
+	// Words Never a measurement: an order of magnitude
+	Words string `json:"words"`
 }
 
 // Solution defines model for Solution.
@@ -1678,6 +1920,9 @@ type Stop struct {
 
 // Stops Stops in sixths, with four decimals at most
 type Stops = chemistry.Stops
+
+// Storage defines model for Storage.
+type Storage = chemistry.Storage
 
 // Strip defines model for Strip.
 type Strip struct {
@@ -2084,8 +2329,47 @@ type Tracking struct {
 	Submitted time.Time     `json:"submitted"`
 }
 
+// Unit defines model for Unit.
+type Unit = jobs.Unit
+
 // Use defines model for Use.
 type Use = chemistry.UseMode
+
+// WasteEntry defines model for WasteEntry.
+type WasteEntry struct {
+	// AmountMl What went in is positive
+	AmountMl      float64     `json:"amount_ml"`
+	At            time.Time   `json:"at"`
+	By            string      `json:"by"`
+	Container     ContainerID `json:"container"`
+	ContainerName string      `json:"container_name"`
+	Id            int64       `json:"id"`
+	Kind          string      `json:"kind"`
+	Move          int64       `json:"move"`
+
+	// Source What it came out of
+	Source    string    `json:"source"`
+	WasteKind WasteKind `json:"waste_kind"`
+	Why       string    `json:"why"`
+}
+
+// WasteKind defines model for WasteKind.
+type WasteKind = chemistry.WasteKind
+
+// WasteLog defines model for WasteLog.
+type WasteLog struct {
+	Cautions []string     `json:"cautions"`
+	Entries  []WasteEntry `json:"entries"`
+	Silver   Silver       `json:"silver"`
+	Totals   []WasteTotal `json:"totals"`
+}
+
+// WasteTotal defines model for WasteTotal.
+type WasteTotal struct {
+	InMl  float64   `json:"in_ml"`
+	Kind  WasteKind `json:"kind"`
+	OutMl float64   `json:"out_ml"`
+}
 
 // WhatIf defines model for WhatIf.
 type WhatIf struct {
@@ -2145,6 +2429,9 @@ type BeforeStrip = jobs.StripID
 // Cause What rolls are traced from
 type Cause = CauseKind
 
+// ContainerId defines model for ContainerId.
+type ContainerId = ContainerID
+
 // DoseId defines model for DoseId.
 type DoseId = DoseID
 
@@ -2159,6 +2446,21 @@ type Limit = int
 
 // LineId defines model for LineId.
 type LineId = LineID
+
+// LotId defines model for LotId.
+type LotId = LotID
+
+// MixId defines model for MixId.
+type MixId = MixID
+
+// MixPreparation defines model for MixPreparation.
+type MixPreparation = Preparation
+
+// MixSolution defines model for MixSolution.
+type MixSolution = SolutionID
+
+// MixVolume defines model for MixVolume.
+type MixVolume = int
 
 // OfBatch defines model for OfBatch.
 type OfBatch = jobs.BatchID
@@ -2214,6 +2516,12 @@ type StripId = StripID
 // Until defines model for Until.
 type Until = string
 
+// WasteFrom defines model for WasteFrom.
+type WasteFrom = string
+
+// WasteTo defines model for WasteTo.
+type WasteTo = string
+
 // Work defines model for Work.
 type Work = string
 
@@ -2266,6 +2574,13 @@ type ListInspectionsParams struct {
 
 	// Limit How many at most
 	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero" validate:"omitempty,min=1,max=100"`
+}
+
+// GetMixingSheetParams defines parameters for GetMixingSheet.
+type GetMixingSheetParams struct {
+	Solution    MixSolution    `form:"solution" json:"solution" validate:"required,min=1"`
+	Preparation MixPreparation `form:"preparation" json:"preparation" validate:"required,oneof=working replenisher"`
+	VolumeMl    MixVolume      `form:"volume_ml" json:"volume_ml" validate:"min=1,max=1000000"`
 }
 
 // ListOrdersParams defines parameters for ListOrders.
@@ -2328,6 +2643,18 @@ type GetTraceParams struct {
 	Until Until `form:"until,omitempty" json:"until,omitempty,omitzero" validate:"max=40"`
 }
 
+// GetWasteLogParams defines parameters for GetWasteLog.
+type GetWasteLogParams struct {
+	// Kind Only waste of this kind
+	Kind WasteKind `form:"kind,omitempty" json:"kind,omitempty,omitzero"`
+
+	// From From this day of the lab on, as 2026-03-02
+	From WasteFrom `form:"from,omitempty" json:"from,omitempty,omitzero" validate:"max=10"`
+
+	// To Until this day of the lab, and with it
+	To WasteTo `form:"to,omitempty" json:"to,omitempty,omitzero" validate:"max=10"`
+}
+
 // WhatIfAsItIsParams defines parameters for WhatIfAsItIs.
 type WhatIfAsItIsParams struct {
 	Fill     FillID     `form:"fill,omitempty" json:"fill,omitempty,omitzero"`
@@ -2360,6 +2687,15 @@ type StopBatchJSONRequestBody = Stop
 
 // UnlockBatchJSONRequestBody defines body for UnlockBatch for application/json ContentType.
 type UnlockBatchJSONRequestBody = Seen
+
+// CollectWasteJSONRequestBody defines body for CollectWaste for application/json ContentType.
+type CollectWasteJSONRequestBody = NewCollection
+
+// AddContainerJSONRequestBody defines body for AddContainer for application/json ContentType.
+type AddContainerJSONRequestBody = ContainerInput
+
+// ChangeContainerJSONRequestBody defines body for ChangeContainer for application/json ContentType.
+type ChangeContainerJSONRequestBody = ContainerInput
 
 // DeliverRollsJSONRequestBody defines body for DeliverRolls for application/json ContentType.
 type DeliverRollsJSONRequestBody = Delivery
@@ -2399,6 +2735,18 @@ type AddLineJSONRequestBody = LineInput
 
 // ChangeLineJSONRequestBody defines body for ChangeLine for application/json ContentType.
 type ChangeLineJSONRequestBody = LineInput
+
+// ReceiveLotJSONRequestBody defines body for ReceiveLot for application/json ContentType.
+type ReceiveLotJSONRequestBody = Receipt
+
+// LoseLotJSONRequestBody defines body for LoseLot for application/json ContentType.
+type LoseLotJSONRequestBody = Loss
+
+// RecordMixJSONRequestBody defines body for RecordMix for application/json ContentType.
+type RecordMixJSONRequestBody = NewMix
+
+// LoseMixJSONRequestBody defines body for LoseMix for application/json ContentType.
+type LoseMixJSONRequestBody = Loss
 
 // SendOrderJSONRequestBody defines body for SendOrder for application/json ContentType.
 type SendOrderJSONRequestBody = NewOrder
@@ -2525,6 +2873,21 @@ type ServerInterface interface {
 	// UnlockBatch Let the rolls of a batch be moved again
 	// (POST /batches/{id}/unlock)
 	UnlockBatch(ctx echo.Context, id BatchId) error
+	// ListCollections What licensed haulers took away, the last first
+	// (GET /collections)
+	ListCollections(ctx echo.Context) error
+	// CollectWaste Record what a licensed hauler took away
+	// (POST /collections)
+	CollectWaste(ctx echo.Context) error
+	// ListContainers Containers of waste
+	// (GET /containers)
+	ListContainers(ctx echo.Context) error
+	// AddContainer Add a container
+	// (POST /containers)
+	AddContainer(ctx echo.Context) error
+	// ChangeContainer Change a container
+	// (PUT /containers/{id})
+	ChangeContainer(ctx echo.Context, id ContainerId) error
 	// DeliverRolls Hand over or post ready rolls, all or none of them
 	// (POST /deliveries)
 	DeliverRolls(ctx echo.Context) error
@@ -2591,6 +2954,33 @@ type ServerInterface interface {
 	// ChangeLine Change a line; what is left out is taken away
 	// (PUT /lines/{id})
 	ChangeLine(ctx echo.Context, id LineId) error
+	// ListLots Lots with something left, then those used up in the last 30 days
+	// (GET /lots)
+	ListLots(ctx echo.Context) error
+	// ReceiveLot Take into stock what came in; the same part and number again is more of that lot
+	// (POST /lots)
+	ReceiveLot(ctx echo.Context) error
+	// GetLot One lot with its ledger
+	// (GET /lots/{id})
+	GetLot(ctx echo.Context, id LotId) error
+	// LoseLot Record what was dumped or spilled of a lot
+	// (POST /lots/{id}/losses)
+	LoseLot(ctx echo.Context, id LotId) error
+	// ListMixes Mixes with something left, then those used up in the last 30 days
+	// (GET /mixes)
+	ListMixes(ctx echo.Context) error
+	// RecordMix Record what was mixed
+	// (POST /mixes)
+	RecordMix(ctx echo.Context) error
+	// GetMix One mix with where it came from and went
+	// (GET /mixes/{id})
+	GetMix(ctx echo.Context, id MixId) error
+	// LoseMix Record what was dumped or spilled of a mix
+	// (POST /mixes/{id}/losses)
+	LoseMix(ctx echo.Context, id MixId) error
+	// GetMixingSheet What to mix for a volume, and from which lots
+	// (GET /mixing-sheet)
+	GetMixingSheet(ctx echo.Context, params GetMixingSheetParams) error
 	// GetMorningList The morning list of this day, written anew
 	// (GET /morning-list)
 	GetMorningList(ctx echo.Context) error
@@ -2750,6 +3140,9 @@ type ServerInterface interface {
 	// GetRollByTwinCheck The roll with a twin-check number
 	// (GET /twin-checks/{twin_check})
 	GetRollByTwinCheck(ctx echo.Context, twinCheck string) error
+	// GetWasteLog What went into containers and out of them, the last first
+	// (GET /waste)
+	GetWasteLog(ctx echo.Context, params GetWasteLogParams) error
 	// WhatIfAsItIs What a fill, or a fresh fill of a solution, comes to as it is
 	// (GET /what-if)
 	WhatIfAsItIs(ctx echo.Context, params WhatIfAsItIsParams) error
@@ -2977,6 +3370,58 @@ func (w *ServerInterfaceWrapper) UnlockBatch(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.UnlockBatch(ctx, id)
+	return err
+}
+
+// ListCollections converts echo context to params.
+func (w *ServerInterfaceWrapper) ListCollections(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListCollections(ctx)
+	return err
+}
+
+// CollectWaste converts echo context to params.
+func (w *ServerInterfaceWrapper) CollectWaste(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CollectWaste(ctx)
+	return err
+}
+
+// ListContainers converts echo context to params.
+func (w *ServerInterfaceWrapper) ListContainers(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListContainers(ctx)
+	return err
+}
+
+// AddContainer converts echo context to params.
+func (w *ServerInterfaceWrapper) AddContainer(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.AddContainer(ctx)
+	return err
+}
+
+// ChangeContainer converts echo context to params.
+func (w *ServerInterfaceWrapper) ChangeContainer(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ContainerId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ChangeContainer(ctx, id)
 	return err
 }
 
@@ -3305,6 +3750,138 @@ func (w *ServerInterfaceWrapper) ChangeLine(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.ChangeLine(ctx, id)
+	return err
+}
+
+// ListLots converts echo context to params.
+func (w *ServerInterfaceWrapper) ListLots(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListLots(ctx)
+	return err
+}
+
+// ReceiveLot converts echo context to params.
+func (w *ServerInterfaceWrapper) ReceiveLot(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ReceiveLot(ctx)
+	return err
+}
+
+// GetLot converts echo context to params.
+func (w *ServerInterfaceWrapper) GetLot(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id LotId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetLot(ctx, id)
+	return err
+}
+
+// LoseLot converts echo context to params.
+func (w *ServerInterfaceWrapper) LoseLot(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id LotId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.LoseLot(ctx, id)
+	return err
+}
+
+// ListMixes converts echo context to params.
+func (w *ServerInterfaceWrapper) ListMixes(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListMixes(ctx)
+	return err
+}
+
+// RecordMix converts echo context to params.
+func (w *ServerInterfaceWrapper) RecordMix(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.RecordMix(ctx)
+	return err
+}
+
+// GetMix converts echo context to params.
+func (w *ServerInterfaceWrapper) GetMix(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id MixId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetMix(ctx, id)
+	return err
+}
+
+// LoseMix converts echo context to params.
+func (w *ServerInterfaceWrapper) LoseMix(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id MixId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.LoseMix(ctx, id)
+	return err
+}
+
+// GetMixingSheet converts echo context to params.
+func (w *ServerInterfaceWrapper) GetMixingSheet(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetMixingSheetParams
+	// ------------- Required query parameter "solution" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "solution", ctx.QueryParams(), &params.Solution, runtime.BindQueryParameterOptions{Type: "integer", Format: "int64"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter solution: %s", err))
+	}
+
+	// ------------- Required query parameter "preparation" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "preparation", ctx.QueryParams(), &params.Preparation, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter preparation: %s", err))
+	}
+
+	// ------------- Required query parameter "volume_ml" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "volume_ml", ctx.QueryParams(), &params.VolumeMl, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter volume_ml: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetMixingSheet(ctx, params)
 	return err
 }
 
@@ -4108,6 +4685,38 @@ func (w *ServerInterfaceWrapper) GetRollByTwinCheck(ctx echo.Context) error {
 	return err
 }
 
+// GetWasteLog converts echo context to params.
+func (w *ServerInterfaceWrapper) GetWasteLog(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetWasteLogParams
+	// ------------- Optional query parameter "kind" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "kind", ctx.QueryParams(), &params.Kind, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter kind: %s", err))
+	}
+
+	// ------------- Optional query parameter "from" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "from", ctx.QueryParams(), &params.From, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter from: %s", err))
+	}
+
+	// ------------- Optional query parameter "to" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "to", ctx.QueryParams(), &params.To, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter to: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetWasteLog(ctx, params)
+	return err
+}
+
 // WhatIfAsItIs converts echo context to params.
 func (w *ServerInterfaceWrapper) WhatIfAsItIs(ctx echo.Context) error {
 	var err error
@@ -4279,6 +4888,21 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/strips/:id", wrapper.GetStrip, options.OperationMiddlewares["getStrip"]...)
 	router.POST(options.BaseURL+"/strips/:id/release", wrapper.ReleaseLine, options.OperationMiddlewares["releaseLine"]...)
 	router.POST(options.BaseURL+"/strip-files", wrapper.ReadStripFile, options.OperationMiddlewares["readStripFile"]...)
+	router.GET(options.BaseURL+"/lots", wrapper.ListLots, options.OperationMiddlewares["listLots"]...)
+	router.POST(options.BaseURL+"/lots", wrapper.ReceiveLot, options.OperationMiddlewares["receiveLot"]...)
+	router.GET(options.BaseURL+"/lots/:id", wrapper.GetLot, options.OperationMiddlewares["getLot"]...)
+	router.POST(options.BaseURL+"/lots/:id/losses", wrapper.LoseLot, options.OperationMiddlewares["loseLot"]...)
+	router.GET(options.BaseURL+"/mixing-sheet", wrapper.GetMixingSheet, options.OperationMiddlewares["getMixingSheet"]...)
+	router.GET(options.BaseURL+"/mixes", wrapper.ListMixes, options.OperationMiddlewares["listMixes"]...)
+	router.POST(options.BaseURL+"/mixes", wrapper.RecordMix, options.OperationMiddlewares["recordMix"]...)
+	router.GET(options.BaseURL+"/mixes/:id", wrapper.GetMix, options.OperationMiddlewares["getMix"]...)
+	router.POST(options.BaseURL+"/mixes/:id/losses", wrapper.LoseMix, options.OperationMiddlewares["loseMix"]...)
+	router.GET(options.BaseURL+"/containers", wrapper.ListContainers, options.OperationMiddlewares["listContainers"]...)
+	router.POST(options.BaseURL+"/containers", wrapper.AddContainer, options.OperationMiddlewares["addContainer"]...)
+	router.PUT(options.BaseURL+"/containers/:id", wrapper.ChangeContainer, options.OperationMiddlewares["changeContainer"]...)
+	router.GET(options.BaseURL+"/waste", wrapper.GetWasteLog, options.OperationMiddlewares["getWasteLog"]...)
+	router.GET(options.BaseURL+"/collections", wrapper.ListCollections, options.OperationMiddlewares["listCollections"]...)
+	router.POST(options.BaseURL+"/collections", wrapper.CollectWaste, options.OperationMiddlewares["collectWaste"]...)
 
 }
 
@@ -4782,6 +5406,200 @@ type UnlockBatchdefaultJSONResponse struct {
 }
 
 func (response UnlockBatchdefaultJSONResponse) VisitUnlockBatchResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListCollectionsRequestObject struct {
+}
+
+type ListCollectionsResponseObject interface {
+	VisitListCollectionsResponse(w http.ResponseWriter) error
+}
+
+type ListCollections200JSONResponse Collections
+
+func (response ListCollections200JSONResponse) VisitListCollectionsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListCollectionsdefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response ListCollectionsdefaultJSONResponse) VisitListCollectionsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CollectWasteRequestObject struct {
+	Body *CollectWasteJSONRequestBody
+}
+
+type CollectWasteResponseObject interface {
+	VisitCollectWasteResponse(w http.ResponseWriter) error
+}
+
+type CollectWaste201JSONResponse Collection
+
+func (response CollectWaste201JSONResponse) VisitCollectWasteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CollectWastedefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response CollectWastedefaultJSONResponse) VisitCollectWasteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListContainersRequestObject struct {
+}
+
+type ListContainersResponseObject interface {
+	VisitListContainersResponse(w http.ResponseWriter) error
+}
+
+type ListContainers200JSONResponse Containers
+
+func (response ListContainers200JSONResponse) VisitListContainersResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListContainersdefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response ListContainersdefaultJSONResponse) VisitListContainersResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddContainerRequestObject struct {
+	Body *AddContainerJSONRequestBody
+}
+
+type AddContainerResponseObject interface {
+	VisitAddContainerResponse(w http.ResponseWriter) error
+}
+
+type AddContainer201JSONResponse Container
+
+func (response AddContainer201JSONResponse) VisitAddContainerResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddContainerdefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response AddContainerdefaultJSONResponse) VisitAddContainerResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ChangeContainerRequestObject struct {
+	Id   ContainerId `json:"id"`
+	Body *ChangeContainerJSONRequestBody
+}
+
+type ChangeContainerResponseObject interface {
+	VisitChangeContainerResponse(w http.ResponseWriter) error
+}
+
+type ChangeContainer200JSONResponse Container
+
+func (response ChangeContainer200JSONResponse) VisitChangeContainerResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ChangeContainerdefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response ChangeContainerdefaultJSONResponse) VisitChangeContainerResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -5642,6 +6460,357 @@ type ChangeLinedefaultJSONResponse struct {
 }
 
 func (response ChangeLinedefaultJSONResponse) VisitChangeLineResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListLotsRequestObject struct {
+}
+
+type ListLotsResponseObject interface {
+	VisitListLotsResponse(w http.ResponseWriter) error
+}
+
+type ListLots200JSONResponse Lots
+
+func (response ListLots200JSONResponse) VisitListLotsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListLotsdefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response ListLotsdefaultJSONResponse) VisitListLotsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReceiveLotRequestObject struct {
+	Body *ReceiveLotJSONRequestBody
+}
+
+type ReceiveLotResponseObject interface {
+	VisitReceiveLotResponse(w http.ResponseWriter) error
+}
+
+type ReceiveLot201JSONResponse Lot
+
+func (response ReceiveLot201JSONResponse) VisitReceiveLotResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReceiveLotdefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response ReceiveLotdefaultJSONResponse) VisitReceiveLotResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetLotRequestObject struct {
+	Id LotId `json:"id"`
+}
+
+type GetLotResponseObject interface {
+	VisitGetLotResponse(w http.ResponseWriter) error
+}
+
+type GetLot200JSONResponse LotLedger
+
+func (response GetLot200JSONResponse) VisitGetLotResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetLotdefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response GetLotdefaultJSONResponse) VisitGetLotResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type LoseLotRequestObject struct {
+	Id   LotId `json:"id"`
+	Body *LoseLotJSONRequestBody
+}
+
+type LoseLotResponseObject interface {
+	VisitLoseLotResponse(w http.ResponseWriter) error
+}
+
+type LoseLot201JSONResponse Lot
+
+func (response LoseLot201JSONResponse) VisitLoseLotResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type LoseLotdefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response LoseLotdefaultJSONResponse) VisitLoseLotResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListMixesRequestObject struct {
+}
+
+type ListMixesResponseObject interface {
+	VisitListMixesResponse(w http.ResponseWriter) error
+}
+
+type ListMixes200JSONResponse Mixes
+
+func (response ListMixes200JSONResponse) VisitListMixesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListMixesdefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response ListMixesdefaultJSONResponse) VisitListMixesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type RecordMixRequestObject struct {
+	Body *RecordMixJSONRequestBody
+}
+
+type RecordMixResponseObject interface {
+	VisitRecordMixResponse(w http.ResponseWriter) error
+}
+
+type RecordMix201JSONResponse Mix
+
+func (response RecordMix201JSONResponse) VisitRecordMixResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type RecordMixdefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response RecordMixdefaultJSONResponse) VisitRecordMixResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetMixRequestObject struct {
+	Id MixId `json:"id"`
+}
+
+type GetMixResponseObject interface {
+	VisitGetMixResponse(w http.ResponseWriter) error
+}
+
+type GetMix200JSONResponse MixLedger
+
+func (response GetMix200JSONResponse) VisitGetMixResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetMixdefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response GetMixdefaultJSONResponse) VisitGetMixResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type LoseMixRequestObject struct {
+	Id   MixId `json:"id"`
+	Body *LoseMixJSONRequestBody
+}
+
+type LoseMixResponseObject interface {
+	VisitLoseMixResponse(w http.ResponseWriter) error
+}
+
+type LoseMix201JSONResponse Mix
+
+func (response LoseMix201JSONResponse) VisitLoseMixResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type LoseMixdefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response LoseMixdefaultJSONResponse) VisitLoseMixResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetMixingSheetRequestObject struct {
+	Params GetMixingSheetParams
+}
+
+type GetMixingSheetResponseObject interface {
+	VisitGetMixingSheetResponse(w http.ResponseWriter) error
+}
+
+type GetMixingSheet200JSONResponse MixingSheet
+
+func (response GetMixingSheet200JSONResponse) VisitGetMixingSheetResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetMixingSheetdefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response GetMixingSheetdefaultJSONResponse) VisitGetMixingSheetResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -7723,6 +8892,45 @@ func (response GetRollByTwinCheckdefaultJSONResponse) VisitGetRollByTwinCheckRes
 	return err
 }
 
+type GetWasteLogRequestObject struct {
+	Params GetWasteLogParams
+}
+
+type GetWasteLogResponseObject interface {
+	VisitGetWasteLogResponse(w http.ResponseWriter) error
+}
+
+type GetWasteLog200JSONResponse WasteLog
+
+func (response GetWasteLog200JSONResponse) VisitGetWasteLogResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetWasteLogdefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response GetWasteLogdefaultJSONResponse) VisitGetWasteLogResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type WhatIfAsItIsRequestObject struct {
 	Params WhatIfAsItIsParams
 }
@@ -7842,6 +9050,21 @@ type StrictServerInterface interface {
 	// UnlockBatch Let the rolls of a batch be moved again
 	// (POST /batches/{id}/unlock)
 	UnlockBatch(ctx context.Context, request UnlockBatchRequestObject) (UnlockBatchResponseObject, error)
+	// ListCollections What licensed haulers took away, the last first
+	// (GET /collections)
+	ListCollections(ctx context.Context, request ListCollectionsRequestObject) (ListCollectionsResponseObject, error)
+	// CollectWaste Record what a licensed hauler took away
+	// (POST /collections)
+	CollectWaste(ctx context.Context, request CollectWasteRequestObject) (CollectWasteResponseObject, error)
+	// ListContainers Containers of waste
+	// (GET /containers)
+	ListContainers(ctx context.Context, request ListContainersRequestObject) (ListContainersResponseObject, error)
+	// AddContainer Add a container
+	// (POST /containers)
+	AddContainer(ctx context.Context, request AddContainerRequestObject) (AddContainerResponseObject, error)
+	// ChangeContainer Change a container
+	// (PUT /containers/{id})
+	ChangeContainer(ctx context.Context, request ChangeContainerRequestObject) (ChangeContainerResponseObject, error)
 	// DeliverRolls Hand over or post ready rolls, all or none of them
 	// (POST /deliveries)
 	DeliverRolls(ctx context.Context, request DeliverRollsRequestObject) (DeliverRollsResponseObject, error)
@@ -7908,6 +9131,33 @@ type StrictServerInterface interface {
 	// ChangeLine Change a line; what is left out is taken away
 	// (PUT /lines/{id})
 	ChangeLine(ctx context.Context, request ChangeLineRequestObject) (ChangeLineResponseObject, error)
+	// ListLots Lots with something left, then those used up in the last 30 days
+	// (GET /lots)
+	ListLots(ctx context.Context, request ListLotsRequestObject) (ListLotsResponseObject, error)
+	// ReceiveLot Take into stock what came in; the same part and number again is more of that lot
+	// (POST /lots)
+	ReceiveLot(ctx context.Context, request ReceiveLotRequestObject) (ReceiveLotResponseObject, error)
+	// GetLot One lot with its ledger
+	// (GET /lots/{id})
+	GetLot(ctx context.Context, request GetLotRequestObject) (GetLotResponseObject, error)
+	// LoseLot Record what was dumped or spilled of a lot
+	// (POST /lots/{id}/losses)
+	LoseLot(ctx context.Context, request LoseLotRequestObject) (LoseLotResponseObject, error)
+	// ListMixes Mixes with something left, then those used up in the last 30 days
+	// (GET /mixes)
+	ListMixes(ctx context.Context, request ListMixesRequestObject) (ListMixesResponseObject, error)
+	// RecordMix Record what was mixed
+	// (POST /mixes)
+	RecordMix(ctx context.Context, request RecordMixRequestObject) (RecordMixResponseObject, error)
+	// GetMix One mix with where it came from and went
+	// (GET /mixes/{id})
+	GetMix(ctx context.Context, request GetMixRequestObject) (GetMixResponseObject, error)
+	// LoseMix Record what was dumped or spilled of a mix
+	// (POST /mixes/{id}/losses)
+	LoseMix(ctx context.Context, request LoseMixRequestObject) (LoseMixResponseObject, error)
+	// GetMixingSheet What to mix for a volume, and from which lots
+	// (GET /mixing-sheet)
+	GetMixingSheet(ctx context.Context, request GetMixingSheetRequestObject) (GetMixingSheetResponseObject, error)
 	// GetMorningList The morning list of this day, written anew
 	// (GET /morning-list)
 	GetMorningList(ctx context.Context, request GetMorningListRequestObject) (GetMorningListResponseObject, error)
@@ -8067,6 +9317,9 @@ type StrictServerInterface interface {
 	// GetRollByTwinCheck The roll with a twin-check number
 	// (GET /twin-checks/{twin_check})
 	GetRollByTwinCheck(ctx context.Context, request GetRollByTwinCheckRequestObject) (GetRollByTwinCheckResponseObject, error)
+	// GetWasteLog What went into containers and out of them, the last first
+	// (GET /waste)
+	GetWasteLog(ctx context.Context, request GetWasteLogRequestObject) (GetWasteLogResponseObject, error)
 	// WhatIfAsItIs What a fill, or a fresh fill of a solution, comes to as it is
 	// (GET /what-if)
 	WhatIfAsItIs(ctx context.Context, request WhatIfAsItIsRequestObject) (WhatIfAsItIsResponseObject, error)
@@ -8611,6 +9864,192 @@ func (sh *strictHandler) UnlockBatch(ctx echo.Context, id BatchId) error {
 		return err
 	} else if validResponse, ok := response.(UnlockBatchResponseObject); ok {
 		return validResponse.VisitUnlockBatchResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListCollections operation middleware
+func (sh *strictHandler) ListCollections(ctx echo.Context) error {
+	var request ListCollectionsRequestObject
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListCollections(ctx.Request().Context(), request.(ListCollectionsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListCollections")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListCollectionsResponseObject); ok {
+		return validResponse.VisitListCollectionsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CollectWaste operation middleware
+func (sh *strictHandler) CollectWaste(ctx echo.Context) error {
+	var request CollectWasteRequestObject
+
+	var body CollectWasteJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CollectWaste(ctx.Request().Context(), request.(CollectWasteRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CollectWaste")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CollectWasteResponseObject); ok {
+		return validResponse.VisitCollectWasteResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListContainers operation middleware
+func (sh *strictHandler) ListContainers(ctx echo.Context) error {
+	var request ListContainersRequestObject
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListContainers(ctx.Request().Context(), request.(ListContainersRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListContainers")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListContainersResponseObject); ok {
+		return validResponse.VisitListContainersResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// AddContainer operation middleware
+func (sh *strictHandler) AddContainer(ctx echo.Context) error {
+	var request AddContainerRequestObject
+
+	var body AddContainerJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.AddContainer(ctx.Request().Context(), request.(AddContainerRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "AddContainer")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(AddContainerResponseObject); ok {
+		return validResponse.VisitAddContainerResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ChangeContainer operation middleware
+func (sh *strictHandler) ChangeContainer(ctx echo.Context, id ContainerId) error {
+	var request ChangeContainerRequestObject
+
+	request.Id = id
+
+	var body ChangeContainerJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ChangeContainer(ctx.Request().Context(), request.(ChangeContainerRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ChangeContainer")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ChangeContainerResponseObject); ok {
+		return validResponse.VisitChangeContainerResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -9438,6 +10877,315 @@ func (sh *strictHandler) ChangeLine(ctx echo.Context, id LineId) error {
 		return err
 	} else if validResponse, ok := response.(ChangeLineResponseObject); ok {
 		return validResponse.VisitChangeLineResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListLots operation middleware
+func (sh *strictHandler) ListLots(ctx echo.Context) error {
+	var request ListLotsRequestObject
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListLots(ctx.Request().Context(), request.(ListLotsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListLots")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListLotsResponseObject); ok {
+		return validResponse.VisitListLotsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ReceiveLot operation middleware
+func (sh *strictHandler) ReceiveLot(ctx echo.Context) error {
+	var request ReceiveLotRequestObject
+
+	var body ReceiveLotJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ReceiveLot(ctx.Request().Context(), request.(ReceiveLotRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ReceiveLot")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ReceiveLotResponseObject); ok {
+		return validResponse.VisitReceiveLotResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetLot operation middleware
+func (sh *strictHandler) GetLot(ctx echo.Context, id LotId) error {
+	var request GetLotRequestObject
+
+	request.Id = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetLot(ctx.Request().Context(), request.(GetLotRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetLot")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetLotResponseObject); ok {
+		return validResponse.VisitGetLotResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// LoseLot operation middleware
+func (sh *strictHandler) LoseLot(ctx echo.Context, id LotId) error {
+	var request LoseLotRequestObject
+
+	request.Id = id
+
+	var body LoseLotJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.LoseLot(ctx.Request().Context(), request.(LoseLotRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "LoseLot")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(LoseLotResponseObject); ok {
+		return validResponse.VisitLoseLotResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListMixes operation middleware
+func (sh *strictHandler) ListMixes(ctx echo.Context) error {
+	var request ListMixesRequestObject
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListMixes(ctx.Request().Context(), request.(ListMixesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListMixes")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListMixesResponseObject); ok {
+		return validResponse.VisitListMixesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// RecordMix operation middleware
+func (sh *strictHandler) RecordMix(ctx echo.Context) error {
+	var request RecordMixRequestObject
+
+	var body RecordMixJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.RecordMix(ctx.Request().Context(), request.(RecordMixRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "RecordMix")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(RecordMixResponseObject); ok {
+		return validResponse.VisitRecordMixResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetMix operation middleware
+func (sh *strictHandler) GetMix(ctx echo.Context, id MixId) error {
+	var request GetMixRequestObject
+
+	request.Id = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetMix(ctx.Request().Context(), request.(GetMixRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetMix")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetMixResponseObject); ok {
+		return validResponse.VisitGetMixResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// LoseMix operation middleware
+func (sh *strictHandler) LoseMix(ctx echo.Context, id MixId) error {
+	var request LoseMixRequestObject
+
+	request.Id = id
+
+	var body LoseMixJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.LoseMix(ctx.Request().Context(), request.(LoseMixRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "LoseMix")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(LoseMixResponseObject); ok {
+		return validResponse.VisitLoseMixResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetMixingSheet operation middleware
+func (sh *strictHandler) GetMixingSheet(ctx echo.Context, params GetMixingSheetParams) error {
+	var request GetMixingSheetRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetMixingSheet(ctx.Request().Context(), request.(GetMixingSheetRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetMixingSheet")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetMixingSheetResponseObject); ok {
+		return validResponse.VisitGetMixingSheetResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -11342,6 +13090,31 @@ func (sh *strictHandler) GetRollByTwinCheck(ctx echo.Context, twinCheck string) 
 		return err
 	} else if validResponse, ok := response.(GetRollByTwinCheckResponseObject); ok {
 		return validResponse.VisitGetRollByTwinCheckResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetWasteLog operation middleware
+func (sh *strictHandler) GetWasteLog(ctx echo.Context, params GetWasteLogParams) error {
+	var request GetWasteLogRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetWasteLog(ctx.Request().Context(), request.(GetWasteLogRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetWasteLog")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetWasteLogResponseObject); ok {
+		return validResponse.VisitGetWasteLogResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
