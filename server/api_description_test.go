@@ -114,17 +114,21 @@ func TestTheDescriptionKnowsEveryWord(t *testing.T) {
 	t.Parallel()
 	schemas := yamlAt(readYAML(t, api.Description), "components", "schemas")
 	for name, want := range map[string][]string{
-		"Process":   texts(chemistry.Processes),
-		"Format":    texts(chemistry.Formats),
-		"Light":     texts(chemistry.Lights),
-		"Family":    texts(chemistry.SolutionFamilies),
-		"Use":       texts(chemistry.UseModes),
-		"RollState": texts(jobs.RollStates),
-		"Kind":      texts([]chemistry.Kind{chemistry.ColourNegative, chemistry.Reversal, chemistry.BlackAndWhite, chemistry.Chromogenic}),
-		"Balance":   texts([]chemistry.Balance{chemistry.Daylight, chemistry.Tungsten, chemistry.Panchromatic, chemistry.Orthochromatic}),
-		"Return":    texts([]jobs.Return{jobs.Collect, jobs.Post}),
-		"Role":      texts([]jobs.Role{jobs.Staff, jobs.Owner}),
-		"CauseKind": texts(jobs.CauseKinds),
+		"Process":     texts(chemistry.Processes),
+		"Format":      texts(chemistry.Formats),
+		"Light":       texts(chemistry.Lights),
+		"Family":      texts(chemistry.SolutionFamilies),
+		"Use":         texts(chemistry.UseModes),
+		"RollState":   texts(jobs.RollStates),
+		"Kind":        texts([]chemistry.Kind{chemistry.ColourNegative, chemistry.Reversal, chemistry.BlackAndWhite, chemistry.Chromogenic}),
+		"Balance":     texts([]chemistry.Balance{chemistry.Daylight, chemistry.Tungsten, chemistry.Panchromatic, chemistry.Orthochromatic}),
+		"Return":      texts([]jobs.Return{jobs.Collect, jobs.Post}),
+		"Preparation": texts(jobs.Preparations),
+		"Unit":        texts(jobs.Units),
+		"WasteKind":   texts(chemistry.WasteKinds),
+		"Storage":     texts(chemistry.Storages),
+		"Role":        texts([]jobs.Role{jobs.Staff, jobs.Owner}),
+		"CauseKind":   texts(jobs.CauseKinds),
 
 		"InspectionOutcome": texts(jobs.Outcomes),
 	} {
