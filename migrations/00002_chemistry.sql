@@ -202,6 +202,23 @@ $$;
 CREATE TRIGGER ledger_overdrawn AFTER INSERT ON ledger
     REFERENCING NEW TABLE AS added FOR EACH STATEMENT EXECUTE FUNCTION refuse_overdrawn();
 
+-- What film called for and nobody has confirmed yet. The ledger itself keeps it,
+-- so that the few that are open are found behind years of those that are not.
+CREATE TABLE open_doses (entry_id bigint PRIMARY KEY REFERENCES ledger (id));
+
+-- +goose StatementBegin
+CREATE FUNCTION keep_open_doses() RETURNS trigger LANGUAGE plpgsql AS $$
+BEGIN
+    INSERT INTO open_doses SELECT id FROM added WHERE kind = 'film' AND called_ml > 0;
+    DELETE FROM open_doses USING added WHERE entry_id = added.answers;
+    RETURN NULL;
+END
+$$;
+-- +goose StatementEnd
+
+CREATE TRIGGER ledger_open_doses AFTER INSERT ON ledger
+    REFERENCING NEW TABLE AS added FOR EACH STATEMENT EXECUTE FUNCTION keep_open_doses();
+
 -- What was recorded before there was a ledger.
 INSERT INTO ledger (move, at, by_name, kind, fill_id, amount)
 SELECT nextval('moves'), filled_at, 'wetside', 'filled', id, volume_ml FROM fills ORDER BY id;

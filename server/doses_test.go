@@ -138,7 +138,7 @@ func TestTendingAFillOnItsPage(t *testing.T) {
 		{"foul", "foul.ml", "1 to 1000 mL", url.Values{"foul.what": {"x"}, "foul.mix": {fmt.Sprint(mix.ID)}}},
 	} {
 		name, _, _ := strings.Cut(test.field, ".")
-		test.form.Set(name+".seen", b.get(path).typed("form[action$='/" + test.act + "']").Get(name+".seen"))
+		test.form.Set(name+".seen", b.get(path).typed("form[action$='/"+test.act+"']").Get(name+".seen"))
 		got := b.post(path+"/"+test.act, test.form).status(http.StatusUnprocessableEntity)
 		if fault := got.faultBeside(test.field); !strings.Contains(fault, test.says) {
 			t.Errorf("%s: %q, want %q", test.field, fault, test.says)

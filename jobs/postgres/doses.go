@@ -60,7 +60,7 @@ func (s *DoseStore) Doses(ctx context.Context, query jobs.DoseQuery) ([]jobs.Dos
 	var w conditions
 	w.add(isDose)
 	if query.Open {
-		w.add("NOT EXISTS (SELECT FROM ledger WHERE answers = e.id)")
+		w.add("e.id IN (SELECT entry_id FROM open_doses)")
 	}
 	if query.Batch != 0 {
 		w.add("e.batch_id = ?", int64(query.Batch))

@@ -188,6 +188,11 @@ func (l *testLab) compare(sums *tally, mix jobs.Mix) {
 			l.t.Errorf("%d were told “%s” was done, the record has %d", done, kind, n)
 		}
 	}
+	if n := l.count(`SELECT count(*) FROM (SELECT id FROM ledger e WHERE kind = 'film' AND called_ml > 0
+		AND NOT EXISTS (SELECT FROM ledger WHERE answers = e.id)) a FULL JOIN open_doses o ON o.entry_id = a.id
+		WHERE o.entry_id IS NULL OR a.id IS NULL`); n != 0 {
+		l.t.Errorf("%d doses are open and not listed, or the other way round", n)
+	}
 	for _, account := range []string{"mix_id", "fill_id", "container_id"} {
 		if n := l.count(`SELECT count(*) FROM (SELECT sum(amount) OVER (PARTITION BY ` + account + ` ORDER BY id) AS holds,
 			at < lag(at) OVER (PARTITION BY ` + account + ` ORDER BY id) AS backwards
