@@ -2,6 +2,8 @@ package server
 
 import (
 	"fmt"
+	"net/http"
+	"slices"
 	"strings"
 
 	"github.com/labstack/echo/v4"
@@ -16,13 +18,15 @@ type pourForm struct {
 	Line     string `form:"line"`
 	Solution string `form:"solution"`
 	Volume   string `form:"volume_ml"`
+	Mix      string `form:"mix"`
+	Override string `form:"override"`
 }
 
 // pourForm asks what goes where, and then, with the cautions for it, how much.
 func (p chemistryPages) pourForm(c echo.Context) error {
-	form := pourForm{Line: c.QueryParam("line"), Solution: c.QueryParam("solution")}
+	form := pourForm{Line: c.QueryParam("line"), Solution: c.QueryParam("solution"), Mix: c.QueryParam("mix")}
 	var wrong faults
-	if form.Line == "" && form.Solution != "" {
+	if form.Line == "" && form.Solution != "" && form.Mix == "" {
 		wrong.add("line", "choose the line that it goes into")
 	}
 	if form.Solution == "" && form.Line != "" {
@@ -43,10 +47,14 @@ func (p chemistryPages) pour(c echo.Context) error {
 	if strings.TrimSpace(form.Volume) == "" {
 		wrong.add("volume_ml", "the volume is missing")
 	}
+	pour := jobs.Pour{Solution: solution, Line: line, VolumeML: volume, Mix: jobs.MixID(key(form.Mix, "mix", &wrong)), Override: form.Override}
 	if len(wrong.list) > 0 {
 		return p.showPour(c, form, wrong)
 	}
-	fill, err := p.services.Fills.PourFill(c.Request().Context(), actorOf(c), jobs.Pour{Solution: solution, Line: line, VolumeML: volume})
+	if err := mayOverride(c, strings.TrimSpace(form.Override)); err != nil {
+		return err
+	}
+	fill, err := p.services.Fills.PourFill(c.Request().Context(), actorOf(c), pour)
 	if found, ok := faultsOf(err); ok {
 		return p.showPour(c, form, found)
 	}
@@ -74,18 +82,36 @@ func (p chemistryPages) showPour(c echo.Context, form pourForm, wrong faults) er
 	}
 	fields := newTypedForm(form, wrong)
 	page := &web.PourPage{
-		Frame:    web.Frame{Title: "Pour a fresh fill", Problems: wrong.problems()},
+		Frame: web.Frame{Title: "Pour a fresh fill", Problems: wrong.problems()}, Mix: form.Mix,
 		Line:     fields.needed(web.Select, "line", "Line", "", lineOptions(catalogue)...),
 		Solution: fields.needed(web.Select, "solution", "Solution", "", solutionOptions(catalogue)...),
 	}
 	if !asked || unfit != nil {
 		return p.show(c, wrong.status(), page)
 	}
+	mixes, err := p.services.Mixes.Mixes(ctx)
+	if err != nil {
+		return err
+	}
+	tank := line.Tanks[solution.ID].VolumeML
+	mixes = pourable(mixes, solution.ID)
+	if c.Request().Method == http.MethodGet {
+		form.Volume = plainInt(tank)
+		if form.Mix == "" {
+			form.Mix = plainInt(freshest(mixes, tank, solution, p.desk(c)))
+		}
+		fields = newTypedForm(form, wrong)
+	}
 	page.Chosen = &web.PourChosen{
 		LineID: int64(line.ID), SolutionID: int64(solution.ID), Line: line.Name, Solution: solution.Name,
 		Kind:     solutionKind(solution),
 		Volume:   measured(fields.needed(web.Number, "volume_ml", "Volume of the fill", "What the tank holds, from 1 mL to 1,000 L."), "mL"),
+		Mix:      fields.field(web.Select, "mix", "From the mix", "A mix on record leads from this tank to its lots, and back.", p.desk(c).pourOptions(mixes, solution)...),
+		Mixing:   mixingPath(solution.ID, jobs.Working, tank),
 		Cautions: chemistry.HandlingCautions(chemistry.Mixing, solution.Family),
+	}
+	if roleOf(c).May(jobs.Owner) && anyTooOld(mixes, solution, p.desk(c)) {
+		page.Chosen.Override = []web.Field{fields.field(web.Text, "override", "Why a mix that is too old is poured", "Only for such a mix. It is kept with your name.")}
 	}
 	fills, err := p.services.Fills.Fills(ctx)
 	if err != nil {
@@ -97,6 +123,45 @@ func (p chemistryPages) showPour(c echo.Context, form pourForm, wrong faults) er
 		}
 	}
 	return p.show(c, wrong.status(), page)
+}
+
+// pourable are the working mixes of a solution with something left.
+func pourable(mixes []jobs.Mix, solution jobs.SolutionID) []jobs.Mix {
+	return slices.DeleteFunc(mixes, func(m jobs.Mix) bool {
+		return m.Solution != solution || m.Preparation != jobs.Working || m.LeftML <= 0
+	})
+}
+
+// freshest is the youngest mix that still keeps and fills the tank; 0 for none.
+// The mixes stand with the youngest first.
+func freshest(mixes []jobs.Mix, ml int, solution jobs.Solution, d desk) jobs.MixID {
+	for _, mix := range mixes {
+		if mix.LeftML >= float64(ml) && mix.CheckAge(solution, d.local(), "") == nil {
+			return mix.ID
+		}
+	}
+	return 0
+}
+
+// anyTooOld reports whether one of the mixes is past its keeping time.
+func anyTooOld(mixes []jobs.Mix, solution jobs.Solution, d desk) bool {
+	return slices.ContainsFunc(mixes, func(m jobs.Mix) bool { return m.CheckAge(solution, d.local(), "") != nil })
+}
+
+// pourOptions offers mixes with what is left of each and how long it keeps.
+func (d desk) pourOptions(mixes []jobs.Mix, solution jobs.Solution) []web.Option {
+	options := mixOptions(mixes)
+	for i, mix := range mixes {
+		until := mix.KeepsUntil(solution, d.zone)
+		switch {
+		case until.IsZero():
+		case d.now.Before(until):
+			options[i+1].Label += ", keeps until " + until.Format(dayWords)
+		default:
+			options[i+1].Label += ", too old since " + until.Format(dayWords)
+		}
+	}
+	return options
 }
 
 // lineOptions offers the lines in use.

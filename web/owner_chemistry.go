@@ -112,6 +112,7 @@ type ClearingLine struct {
 type PourPage struct {
 	Frame
 	Line, Solution Field
+	Mix            string      // that was chosen before, "" for none
 	Chosen         *PourChosen // nil until line and solution are chosen
 }
 
@@ -124,6 +125,8 @@ type PourChosen struct {
 	Line, Solution     string
 	Kind               string
 	Holds              int64 // the fill that is still in the tank, 0 for none
-	Volume             Field
+	Volume, Mix        Field
+	Override           []Field // one, for an owner where a mix is too old
+	Mixing             string  // address of its mixing sheet
 	Cautions           []string
 }
