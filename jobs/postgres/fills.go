@@ -134,7 +134,7 @@ func (s *FillStore) PourFill(ctx context.Context, by jobs.Actor, pour jobs.Pour)
 		}
 		var id jobs.FillID
 		if err := t.QueryRow(ctx, `INSERT INTO fills (solution_id, line_id, volume_ml, mix_id, recipe_version, storage, filled_at)
-			VALUES ($1, $2, $3, nullif($4::bigint, 0), $5, $6, $7) RETURNING id`,
+			VALUES ($1, $2, $3, nullif($4::bigint, 0), $5, $6, greatest($7, (SELECT mixed_at FROM mixes WHERE id = $4))) RETURNING id`,
 			int64(pour.Solution), int64(pour.Line), pour.VolumeML, int64(pour.Mix), recipe,
 			c.Lines[pour.Line].Tanks[pour.Solution].Storage, t.now).Scan(&id); err != nil {
 			return fmt.Errorf("pour fill: %w", err)
