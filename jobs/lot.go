@@ -91,7 +91,8 @@ type LotService interface {
 	// Lots lists the lots of which something is left, by part, the earliest
 	// expiry first, then those used up in the last 30 days.
 	Lots(ctx context.Context) ([]Lot, error)
-	// Lot returns a lot with its ledger: NotFound when there is none.
+	// Lot returns a lot with every entry of every act that moved it, the oldest
+	// first: NotFound when there is none.
 	Lot(ctx context.Context, id LotID) (Lot, []Entry, error)
 	// Receive records what came in: Invalid for bad values, Refused when the
 	// same number came in before with another expiry or unit.

@@ -107,7 +107,7 @@ func TestChemistryFromReceiptToCollectionThroughTheAPI(t *testing.T) {
 		t.Errorf("collections: %+v", kept)
 	}
 	ask[api.Lot](kit, http.MethodPost, fmt.Sprintf("/lots/%d/losses", b.Id), `{"reason":"wet","takes_ml":100}`, http.StatusCreated)
-	if shown := ask[api.LotLedger](kit, http.MethodGet, fmt.Sprintf("/lots/%d", b.Id), "", http.StatusOK); shown.Lot.Left != 0 || len(shown.Ledger) != 3 || !shown.Lot.Low {
+	if shown := ask[api.LotLedger](kit, http.MethodGet, fmt.Sprintf("/lots/%d", b.Id), "", http.StatusOK); shown.Lot.Left != 0 || len(shown.Ledger) != 7 || !shown.Lot.Low {
 		t.Errorf("lot: %+v", shown)
 	}
 

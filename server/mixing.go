@@ -211,7 +211,7 @@ func (d desk) sheet(s jobs.MixingSheet, lots []jobs.Lot) *web.MixingSheet {
 	shown := &web.MixingSheet{
 		SolutionID: int64(s.Solution), VolumeML: int64(s.VolumeML), Preparation: string(s.Preparation), Name: s.Recipe.Name, Kind: solutionKind(s.Recipe),
 		Volume: volumeWords(s.VolumeML), Recipe: fmt.Sprintf("version %d", s.Recipe.Version), Steps: s.Steps(), Cautions: s.Cautions,
-		Water: "to make " + volumeWords(s.VolumeML) + ", about " + mlWords(s.WaterML), Ready: len(s.Parts) == 0,
+		Water: mlWords(s.WaterML), Ready: len(s.Parts) == 0,
 	}
 	if s.Preparation == jobs.ReplenisherMixture {
 		shown.Name += ", replenisher"

@@ -42,7 +42,7 @@ func (p stockRoomPages) showLot(c echo.Context, t typed) error {
 		return err
 	}
 	ctx := c.Request().Context()
-	lot, ledger, err := p.services.Lots.Lot(ctx, jobs.LotID(id))
+	lot, moves, err := p.services.Lots.Lot(ctx, jobs.LotID(id))
 	if err != nil {
 		return err
 	}
@@ -64,19 +64,39 @@ func (p stockRoomPages) showLot(c echo.Context, t typed) error {
 		Frame: web.Frame{Title: lot.Name(), Problems: t.wrong.problems()},
 		Lot:   d.lotRow(lot, low), Trace: tracePath(jobs.FromLot, lot.ID), Cautions: chemistry.HandlingCautions(chemistry.Dumping, familyOf(catalogue, lot)),
 	}
-	holds := 0.0
-	for _, entry := range ledger {
-		holds += entry.Amount
-		line := d.moveLine(entry, lot.Unit)
-		line.Now = amountWords(toThousandth(holds), lot.Unit)
-		page.Ledger = append(page.Ledger, line)
-	}
-	slices.Reverse(page.Ledger)
+	page.Ledger = d.lotMoves(lot, moves, containers)
 	if lot.Left > 0 {
 		page.Acts = lossForms(t, lotPath(lot.ID)+"/lose", amountWords(lot.Left, lot.Unit), lot.Unit, containerOptions(containers, kinds))
 		page.Acts[0].Open = page.Acts[0].Open || lot.Expired(d.local())
 	}
 	return p.show(c, t.wrong.status(), page)
+}
+
+// lotMoves lists what happened to a lot, the last first, with the mix or the
+// container that it went to.
+func (d desk) lotMoves(lot jobs.Lot, moves []jobs.Entry, containers jobs.Containers) []web.MoveLine {
+	others := map[int64]web.Link{} // by move
+	for _, e := range moves {
+		switch {
+		case e.Mix != 0:
+			others[e.Move] = web.Link{Label: "mix " + keyText(e.Mix), Path: mixPath(e.Mix)}
+		case e.Container != 0:
+			others[e.Move] = web.Link{Label: containers[e.Container].Name}
+		}
+	}
+	var lines []web.MoveLine
+	holds := 0.0
+	for _, e := range moves {
+		if e.Lot != lot.ID {
+			continue
+		}
+		holds += e.Amount
+		line := d.moveLine(e, lot.Unit)
+		line.Now, line.Other = amountWords(toThousandth(holds), lot.Unit), others[e.Move]
+		lines = append(lines, line)
+	}
+	slices.Reverse(lines)
+	return lines
 }
 
 // toThousandth rounds a sum of amounts, which are kept to a thousandth.

@@ -57,8 +57,8 @@ func (s *LotStore) Lots(ctx context.Context) ([]jobs.Lot, error) {
 		ORDER BY e.left_over <= 0, lower(l.part), l.expires_on NULLS LAST, l.received_at, l.id`, now.Add(-shownUsedUp))
 }
 
-// Lot returns a lot with its ledger.
-func (s *LotStore) Lot(ctx context.Context, id jobs.LotID) (lot jobs.Lot, ledger []jobs.Entry, err error) {
+// Lot returns a lot with every entry of every act that moved it.
+func (s *LotStore) Lot(ctx context.Context, id jobs.LotID) (lot jobs.Lot, moves []jobs.Entry, err error) {
 	err = s.db.withTx(ctx, func(t tx) error {
 		found, err := lots(ctx, t, t.now.Add(-lately), "WHERE l.id = $2", int64(id))
 		if err != nil {
@@ -68,10 +68,10 @@ func (s *LotStore) Lot(ctx context.Context, id jobs.LotID) (lot jobs.Lot, ledger
 			return errNoLot
 		}
 		lot = found[0]
-		ledger, err = entries(ctx, t, "WHERE lot_id = $1", int64(id))
+		moves, err = entries(ctx, t, "WHERE move IN (SELECT move FROM ledger WHERE lot_id = $1)", int64(id))
 		return err
 	})
-	return lot, ledger, err
+	return lot, moves, err
 }
 
 // lockLots returns lots of which nobody else takes until the transaction ends;

@@ -57,7 +57,12 @@ func TestLotsComeAndGo(t *testing.T) {
 	s.must(err)
 	var kinds []jobs.EntryKind
 	for _, entry := range ledger {
-		kinds = append(kinds, entry.Kind)
+		if entry.Lot == lot.ID {
+			kinds = append(kinds, entry.Kind)
+		}
+	}
+	if last := ledger[len(ledger)-1]; last.Container == 0 || last.Amount != 1500 {
+		t.Errorf("the last act ends with %+v", last)
 	}
 	if diff := cmp.Diff([]jobs.EntryKind{jobs.EntryReceived, jobs.EntryReceived, jobs.EntrySpilled, jobs.EntryDumped}, kinds); diff != "" {
 		t.Error(diff)

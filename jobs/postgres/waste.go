@@ -102,10 +102,20 @@ func (t tx) nameSources(ctx context.Context, log []jobs.WasteEntry, moves []int6
 	if err != nil {
 		return err
 	}
+	// What flowed out of a tank says more than what went into it by the same act,
+	// and than the mix that this came from.
+	weight := func(e jobs.Entry) int {
+		switch {
+		case e.Amount >= 0:
+			return 0
+		case e.Fill != 0:
+			return 2
+		}
+		return 1
+	}
 	byMove := map[int64]jobs.Entry{}
 	for _, entry := range sources {
-		// What went out says more than what went in by the same act.
-		if kept, ok := byMove[entry.Move]; !ok || kept.Amount >= 0 {
+		if kept, ok := byMove[entry.Move]; !ok || weight(entry) > weight(kept) {
 			byMove[entry.Move] = entry
 		}
 	}
