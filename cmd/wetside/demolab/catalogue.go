@@ -166,7 +166,11 @@ func (l *lab) fillTanks(ctx context.Context, line jobs.Line, known map[string]jo
 		if !has {
 			continue
 		}
-		if _, err := l.Fills.PourFill(ctx, jobs.Program, jobs.Pour{Solution: known[s.Name].ID, Line: line.ID, VolumeML: tank.VolumeML}); err != nil {
+		mix, err := l.mixFor(ctx, known[s.Name].ID, jobs.Working, tank.VolumeML)
+		if err != nil {
+			return err
+		}
+		if _, err := l.Fills.PourFill(ctx, l.staff, jobs.Pour{Solution: known[s.Name].ID, Line: line.ID, VolumeML: tank.VolumeML, Mix: mix}); err != nil {
 			return err
 		}
 	}

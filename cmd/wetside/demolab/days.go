@@ -49,7 +49,7 @@ func (l *lab) hour(ctx context.Context, at time.Time, hour int) error {
 	if hour%2 == 0 {
 		steps = append(steps, l.plan)
 	}
-	steps = append(steps, l.runStrips, l.startBatches)
+	steps = append(steps, l.runStrips, l.startBatches, l.haul)
 	if hour == dayHours {
 		steps = append(steps, l.foretell)
 	}
@@ -251,8 +251,12 @@ func (l *lab) freshen(ctx context.Context, at time.Time) error {
 		if _, err := l.Fills.DumpFill(ctx, l.staff, fill.ID, jobs.Dump{Reason: "It has taken most of what it can."}); err != nil {
 			return err
 		}
+		mix, err := l.mixFor(ctx, fill.Solution, jobs.Working, fill.VolumeML)
+		if err != nil {
+			return err
+		}
 		if _, err := l.Fills.PourFill(ctx, l.staff, jobs.Pour{
-			Solution: fill.Solution, Line: fill.Line, VolumeML: fill.VolumeML,
+			Solution: fill.Solution, Line: fill.Line, VolumeML: fill.VolumeML, Mix: mix,
 		}); err != nil {
 			return err
 		}

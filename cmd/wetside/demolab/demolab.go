@@ -72,6 +72,9 @@ type lab struct {
 	staff  jobs.Actor
 	owner  jobs.Actor
 	stocks map[string]jobs.Stock
+	mixes  map[mixKey]poured // in use
+	lots   int               // that came in
+	hauled bool
 }
 
 // Fill makes the whole demo in empty records. The clock is what the services
@@ -81,6 +84,7 @@ func Fill(ctx context.Context, services Services, clock *Clock, now time.Time) e
 		Services: services, clock: clock, now: now,
 		random: rand.New(rand.NewPCG(seed, seed)),
 		stocks: map[string]jobs.Stock{},
+		mixes:  map[mixKey]poured{},
 	}
 	clock.Set(now.AddDate(0, 0, -days-1))
 	if err := l.open(ctx); err != nil {
@@ -105,6 +109,9 @@ func (l *lab) open(ctx context.Context) error {
 		} else {
 			l.owner = person.Actor()
 		}
+	}
+	if err := l.openStore(ctx); err != nil {
+		return err
 	}
 	if err := l.stockUp(ctx); err != nil {
 		return err

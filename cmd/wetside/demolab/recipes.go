@@ -123,7 +123,11 @@ func (l *lab) pourDoses(ctx context.Context, _ time.Time) error {
 		if dose.ID%9 == 4 {
 			ml -= ml / 25
 		}
-		if _, err := l.Doses.ConfirmDose(ctx, l.staff, dose.ID, jobs.Confirmation{ML: ml}); err != nil {
+		from, err := l.mixFor(ctx, dose.Solution, dose.Preparation(), ml)
+		if err != nil {
+			return err
+		}
+		if _, err := l.Doses.ConfirmDose(ctx, l.staff, dose.ID, jobs.Confirmation{ML: ml, Mix: from}); err != nil {
 			return err
 		}
 	}
