@@ -136,6 +136,9 @@ func TestChemistryFromReceiptToCollectionInThePages(t *testing.T) {
 		t.Errorf("%d lines in the log, want 3", rows)
 	}
 	log.says("table", "4.75 L")
+	if log.page.Find("button[formaction='/chemistry/waste/log.csv']").Length() != 1 {
+		t.Error("the log cannot be taken away")
+	}
 	table := b.get("/chemistry/waste/log.csv?kind=developer").status(http.StatusOK)
 	if table.Header.Get("Content-Type") != "text/csv; charset=utf-8" || !strings.Contains(table.body, "2026-03-02 11:42,Developer waste,developer,Collected,,4750,,\"'=Tern Haulage") {
 		t.Errorf("the table: %s", table.body)

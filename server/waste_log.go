@@ -40,7 +40,7 @@ func (p wastePages) log(c echo.Context) error {
 		Kind:  fields.field(web.Select, "kind", "Kind of waste", "", choose("Every kind", wordOptions(chemistry.WasteKinds))...),
 		From:  fields.field(web.Text, "from", "From", "As in 2026-03-01."), To: fields.field(web.Text, "to", "To, with that day", "As in 2026-03-31."),
 		Span: spanWords(form), Lines: d.wasteLines(log), Printed: web.Moment{Stamp: d.stampIn(d.now), Words: d.stampIn(d.now)},
-		CSV: "/chemistry/waste/log.csv?" + c.QueryParams().Encode(), Cautions: chemistry.HandlingCautions(chemistry.Dumping, chemistry.Fixer),
+		Cautions: chemistry.HandlingCautions(chemistry.Dumping, chemistry.Fixer),
 	}
 	for i := range page.Lines {
 		page.Lines[i].At.Words = d.stampIn(log[i].At)

@@ -53,7 +53,6 @@ type WasteLogPage struct {
 	Span           string
 	Lines          []WasteLine
 	Totals         []WasteSum
-	CSV            string
 	Cautions       []string
 	Printed        Moment
 }
