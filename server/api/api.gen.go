@@ -2960,7 +2960,7 @@ type ServerInterface interface {
 	// ReceiveLot Take into stock what came in; the same part and number again is more of that lot
 	// (POST /lots)
 	ReceiveLot(ctx echo.Context) error
-	// GetLot One lot with its ledger
+	// GetLot One lot with every entry of every act that moved it
 	// (GET /lots/{id})
 	GetLot(ctx echo.Context, id LotId) error
 	// LoseLot Record what was dumped or spilled of a lot
@@ -9137,7 +9137,7 @@ type StrictServerInterface interface {
 	// ReceiveLot Take into stock what came in; the same part and number again is more of that lot
 	// (POST /lots)
 	ReceiveLot(ctx context.Context, request ReceiveLotRequestObject) (ReceiveLotResponseObject, error)
-	// GetLot One lot with its ledger
+	// GetLot One lot with every entry of every act that moved it
 	// (GET /lots/{id})
 	GetLot(ctx context.Context, request GetLotRequestObject) (GetLotResponseObject, error)
 	// LoseLot Record what was dumped or spilled of a lot
