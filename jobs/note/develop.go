@@ -98,12 +98,28 @@ func (r *reader) developMoreOrLess(i int) bool {
 	from, to := min(i, j), max(i, j)+1
 	for k := max(from-4, 0); k < min(to+5, len(r.items)); k++ {
 		a, ok := r.amountAt(k)
-		if ok && a.hasUnit && !r.at(k).is(vague|relative) && r.at(k).sentence == r.at(i).sentence && !r.at(k).used {
+		isExact := !r.at(k).is(vague|relative) || r.isOneMore(k)
+		if ok && a.hasUnit && isExact && r.at(k).sentence == r.at(i).sentence && !r.at(k).used {
+			if r.isOneMore(k) {
+				a.stops = 1
+			}
 			a.doubt = ""
 			return r.findAmount(a, direction, min(from, a.from), max(to, a.to))
 		}
 	}
 	return r.find(finding{kind: open, direction: direction, from: from, to: to})
+}
+
+// isOneMore finds "extra stop", which beside development is one stop. Half an
+// extra stop, or some, is not.
+func (r *reader) isOneMore(k int) bool {
+	prev := r.at(k - 1)
+	if prev.is(article) {
+		prev = r.at(k - 2)
+	}
+	isAmount := prev.isNumber() || prev.is(vague|roughly|relative) || prev.text == "of"
+	unit := r.at(k + 1).text
+	return r.at(k).is(relative) && (unit == "stop" || unit == "stp") && !isAmount
 }
 
 // changeNear finds the more or less that goes with a development at item i.
@@ -127,6 +143,9 @@ func (r *reader) changeNear(i int) (int, bool) {
 // "nothing special". Normal scans and normal post are no development.
 func (r *reader) asUsual(i int) bool {
 	t := r.at(i)
+	if t.is(box) && r.at(i+1).is(develop) && !r.at(i+1).is(topic) && !r.at(i-1).is(not) {
+		return r.find(finding{kind: asNormal, from: i, to: i + 2}) // box speed development
+	}
 	if t.is(box) || r.isBoxAlone(i) {
 		if r.clauseHas(i, topic) && !r.clauseHas(i, shot) {
 			r.use(i, i+1)
