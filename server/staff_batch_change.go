@@ -2,7 +2,6 @@ package server
 
 import (
 	"fmt"
-	"net/url"
 	"slices"
 	"strconv"
 	"strings"
@@ -13,64 +12,39 @@ import (
 	"wetside/jobs"
 )
 
-// batchChange is what a form about a batch asks for.
-type batchChange struct {
-	batch   jobs.BatchID
-	version int
-	by      jobs.Actor
-	values  url.Values
-}
-
-// changeBatch carries out what a form about a batch asks for and says so. When
-// it cannot be done the batch's page says why and shows how things are now.
-func (p staffPages) changeBatch(c echo.Context, name string, do func(batchChange) (notice string, err error)) error {
-	id, err := keyInPath(c)
-	if err != nil {
-		return err
-	}
-	var form changeForm
-	if err := readForm(c, &form); err != nil {
-		return err
-	}
-	notice, err := do(batchChange{jobs.BatchID(id), versionOf(form.Version), actorOf(c), c.Request().PostForm})
-	if err == nil {
-		return p.done(c, localPath(form.Back, batchPath(jobs.BatchID(id))), notice)
-	}
-	wrong, ok := staffFaults(err)
-	if !ok {
-		return err
-	}
-	return p.showBatch(c, jobs.BatchID(id), typedIn(c, wrong.within(name)))
+// changeBatch shows the batch's page when a change of it cannot be made.
+func (p staffPages) changeBatch(c echo.Context, name string, do func(change[jobs.BatchID]) (notice string, err error)) error {
+	return carryOut(p, c, page[jobs.BatchID]{batchPath, p.showBatch}, name, do)
 }
 
 // lock fixes the rolls of a batch.
 func (p staffPages) lock(c echo.Context) error {
-	return p.changeBatch(c, "lock", func(b batchChange) (string, error) {
-		_, err := p.services.Batches.Lock(c.Request().Context(), b.by, b.batch, b.version)
-		return "Batch " + keyText(b.batch) + " is locked: its rolls are fixed.", err
+	return p.changeBatch(c, "lock", func(b change[jobs.BatchID]) (string, error) {
+		_, err := p.services.Batches.Lock(c.Request().Context(), b.by, b.key, b.version)
+		return "Batch " + keyText(b.key) + " is locked: its rolls are fixed.", err
 	})
 }
 
 // unlock frees the rolls of a batch.
 func (p staffPages) unlock(c echo.Context) error {
-	return p.changeBatch(c, "unlock", func(b batchChange) (string, error) {
-		_, err := p.services.Batches.Unlock(c.Request().Context(), b.by, b.batch, b.version)
-		return "Batch " + keyText(b.batch) + " is unlocked.", err
+	return p.changeBatch(c, "unlock", func(b change[jobs.BatchID]) (string, error) {
+		_, err := p.services.Batches.Unlock(c.Request().Context(), b.by, b.key, b.version)
+		return "Batch " + keyText(b.key) + " is unlocked.", err
 	})
 }
 
 // cancelBatch gives the rolls of a batch back to the queue.
 func (p staffPages) cancelBatch(c echo.Context) error {
-	return p.changeBatch(c, "cancel", func(b batchChange) (string, error) {
-		_, err := p.services.Batches.CancelBatch(c.Request().Context(), b.by, b.batch, b.version, b.values.Get("cancel.reason"))
-		return "Batch " + keyText(b.batch) + " is cancelled. Its rolls are back in the queue.", err
+	return p.changeBatch(c, "cancel", func(b change[jobs.BatchID]) (string, error) {
+		_, err := p.services.Batches.CancelBatch(c.Request().Context(), b.by, b.key, b.version, b.values.Get("cancel.reason"))
+		return "Batch " + keyText(b.key) + " is cancelled. Its rolls are back in the queue.", err
 	})
 }
 
 // moveRolls moves the ticked rolls out of a batch, one after the other; into a
 // batch of their own they go together.
 func (p staffPages) moveRolls(c echo.Context) error {
-	return p.changeBatch(c, "move", func(b batchChange) (string, error) {
+	return p.changeBatch(c, "move", func(b change[jobs.BatchID]) (string, error) {
 		var wrong faults
 		if line, ok := strings.CutPrefix(b.values.Get("move.to"), newBatchOn); ok {
 			return p.split(c, b, line)
@@ -102,9 +76,9 @@ func (p staffPages) moveRolls(c echo.Context) error {
 }
 
 // split makes a batch of the ticked rolls.
-func (p staffPages) split(c echo.Context, b batchChange, line string) (string, error) {
+func (p staffPages) split(c echo.Context, b change[jobs.BatchID], line string) (string, error) {
 	var wrong faults
-	split := jobs.Split{Batch: b.batch, Version: b.version, Line: jobs.LineID(key(line, "to", &wrong))}
+	split := jobs.Split{Batch: b.key, Version: b.version, Line: jobs.LineID(key(line, "to", &wrong))}
 	for _, value := range b.values["move.rolls"] {
 		roll, _, _ := strings.Cut(value, ".")
 		split.Rolls = append(split.Rolls, jobs.RollID(key(roll, "to", &wrong)))
@@ -124,31 +98,31 @@ func (p staffPages) split(c echo.Context, b batchChange, line string) (string, e
 
 // start puts a batch into the chemistry.
 func (p staffPages) start(c echo.Context) error {
-	return p.changeBatch(c, "start", func(b batchChange) (string, error) {
+	return p.changeBatch(c, "start", func(b change[jobs.BatchID]) (string, error) {
 		var wrong faults
 		developerC := decimal(b.values.Get("start.developer_c"), "developer_c", "temperature", &wrong)
 		if err := wrong.err(); err != nil {
 			return "", err
 		}
-		batch, err := p.services.Batches.Start(c.Request().Context(), b.by, b.batch, b.version, developerC)
+		batch, err := p.services.Batches.Start(c.Request().Context(), b.by, b.key, b.version, developerC)
 		if jobs.CodeOf(err) == jobs.Refused {
 			refused := problemOf(err).Detail
 			return "", &jobs.Error{Code: jobs.Refused, Message: refused, Fields: []jobs.FieldError{{Field: "developer_c", Message: refused}}}
 		}
-		return "Batch " + keyText(b.batch) + " is developing for " + chemistry.FormatClock(batch.Develop) + ".", err
+		return "Batch " + keyText(b.key) + " is developing for " + chemistry.FormatClock(batch.Develop) + ".", err
 	})
 }
 
 // takeReading keeps a temperature that was taken during a run.
 func (p staffPages) takeReading(c echo.Context) error {
-	return p.changeBatch(c, "reading", func(b batchChange) (string, error) {
+	return p.changeBatch(c, "reading", func(b change[jobs.BatchID]) (string, error) {
 		var wrong faults
 		reading := jobs.Reading{Step: b.values.Get("reading.step"), Note: b.values.Get("reading.note")}
 		reading.TempC = decimal(b.values.Get("reading.temp_c"), "temp_c", "temperature", &wrong)
 		if err := wrong.err(); err != nil {
 			return "", err
 		}
-		err := p.services.Batches.TakeReading(c.Request().Context(), b.by, b.batch, reading)
+		err := p.services.Batches.TakeReading(c.Request().Context(), b.by, b.key, reading)
 		return "Kept: " + reading.Step + " at " + degrees(reading.TempC) + " °C.", err
 	})
 }
@@ -216,7 +190,7 @@ func named(err error, form string) error {
 
 // finish ends a run: film dries, or is spoiled with a reason.
 func (p staffPages) finish(c echo.Context) error {
-	return p.changeBatch(c, "", func(b batchChange) (string, error) {
+	return p.changeBatch(c, "", func(b change[jobs.BatchID]) (string, error) {
 		var form outcomesForm
 		if err := readForm(c, &form); err != nil {
 			return "", err
@@ -225,14 +199,14 @@ func (p staffPages) finish(c echo.Context) error {
 		if err != nil {
 			return "", err
 		}
-		batch, err := p.services.Batches.Finish(c.Request().Context(), b.by, b.batch, b.version, outcomes)
-		return "Batch " + keyText(b.batch) + " is finished: " + outcomeWords(batch.Rolls) + ".", named(err, "finish")
+		batch, err := p.services.Batches.Finish(c.Request().Context(), b.by, b.key, b.version, outcomes)
+		return "Batch " + keyText(b.key) + " is finished: " + outcomeWords(batch.Rolls) + ".", named(err, "finish")
 	})
 }
 
 // stop breaks a run off with a reason and an outcome for every roll.
 func (p staffPages) stop(c echo.Context) error {
-	return p.changeBatch(c, "", func(b batchChange) (string, error) {
+	return p.changeBatch(c, "", func(b change[jobs.BatchID]) (string, error) {
 		var form outcomesForm
 		if err := readForm(c, &form); err != nil {
 			return "", err
@@ -241,8 +215,8 @@ func (p staffPages) stop(c echo.Context) error {
 		if err != nil {
 			return "", err
 		}
-		_, err = p.services.Batches.Stop(c.Request().Context(), b.by, b.batch, b.version, b.values.Get("stop.reason"), outcomes)
-		return "Batch " + keyText(b.batch) + " is stopped.", named(err, "stop")
+		_, err = p.services.Batches.Stop(c.Request().Context(), b.by, b.key, b.version, b.values.Get("stop.reason"), outcomes)
+		return "Batch " + keyText(b.key) + " is stopped.", named(err, "stop")
 	})
 }
 
