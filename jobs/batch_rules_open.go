@@ -128,32 +128,6 @@ func (w WetSide) Reload(b Batch, rolls []RollView) (Batch, error) {
 	return b, nil
 }
 
-// Without is a batch with a roll taken out. That is always possible: when it
-// was the last one, or when by now a rule speaks against those that are left,
-// the batch keeps its figures, and nothing starts before it is put right.
-func (w WetSide) Without(b Batch, roll RollID) Batch {
-	b.Rolls = slices.DeleteFunc(slices.Clone(b.Rolls), func(r RollView) bool { return r.ID == roll })
-	if reloaded, err := w.Reload(b, b.Rolls); err == nil {
-		return reloaded
-	}
-	return b
-}
-
-// TakeOut moves a roll of the batch back to the queue.
-func (b Batch) TakeOut(move *RollMove) error {
-	return b.told(move, Queued, "take out")
-}
-
-// PutIn moves a queued roll into the batch, and returns the batch with it:
-// Refused for any rule of a [Load].
-func (w WetSide) PutIn(b Batch, move *RollMove, roll RollView) (Batch, error) {
-	reloaded, err := w.Reload(b, append(slices.Clone(b.Rolls), roll))
-	if err != nil {
-		return Batch{}, err
-	}
-	return reloaded, b.told(move, Batched, "put in")
-}
-
 // told moves a roll and says which batch it was about.
 func (b Batch) told(move *RollMove, next RollState, kind string) error {
 	if err := move.To(next, kind, ""); err != nil {
@@ -203,30 +177,4 @@ func MovedMeanwhile(roll RollView) *Error {
 		where = fmt.Sprintf("%s, in batch %d", where, roll.Batch)
 	}
 	return Errorf(Stale, "somebody else moved %s in the meantime: it is %s now", nameOf(roll.Roll), where)
-}
-
-// CheckMove decides whether a roll may leave the batch it is in (nil when it is
-// in none) for another one, or for the queue when to is nil.
-func CheckMove(roll RollView, from, to *Batch) error {
-	switch {
-	case from == nil && to == nil:
-		return Errorf(WrongState, "%s is in no batch", nameOf(roll.Roll))
-	case from == nil && roll.State != Queued:
-		return Errorf(WrongState, "%s is %s; only queued rolls are put into a batch", nameOf(roll.Roll), roll.State)
-	case from != nil && from.State != BatchAccepted:
-		return fixedRolls(*from)
-	case to != nil && to.State != BatchAccepted:
-		return fixedRolls(*to)
-	case from != nil && to != nil && from.ID == to.ID:
-		return Errorf(WrongState, "%s is in %s already", nameOf(roll.Roll), to.name())
-	}
-	return nil
-}
-
-func fixedRolls(b Batch) error {
-	advice := ""
-	if b.State == BatchLocked {
-		advice = "; unlock it first"
-	}
-	return Errorf(WrongState, "%s is %s and its rolls are fixed%s", b.name(), b.State, advice)
 }

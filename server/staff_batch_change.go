@@ -41,8 +41,7 @@ func (p staffPages) cancelBatch(c echo.Context) error {
 	})
 }
 
-// moveRolls moves the ticked rolls out of a batch, one after the other; into a
-// batch of their own they go together.
+// moveRolls moves the ticked rolls out of a batch, together.
 func (p staffPages) moveRolls(c echo.Context) error {
 	return p.changeBatch(c, "move", func(b change[jobs.BatchID]) (string, error) {
 		var wrong faults
@@ -50,41 +49,35 @@ func (p staffPages) moveRolls(c echo.Context) error {
 			return p.split(c, b, line)
 		}
 		to := jobs.BatchID(key(b.values.Get("move.to"), "to", &wrong))
-		if len(b.values["move.rolls"]) == 0 {
-			wrong.add("to", "tick the rolls to move")
-		}
+		seen := tickedToMove(b, &wrong)
 		if err := wrong.err(); err != nil {
 			return "", err
 		}
-		moved := 0
-		for _, value := range b.values["move.rolls"] {
-			roll, version, _ := strings.Cut(value, ".")
-			id, err := strconv.ParseInt(roll, 10, 64)
-			if err != nil {
-				return "", jobs.InvalidField("to", "%q is no roll of this batch", value)
-			}
-			if err := p.services.Batches.MoveRoll(c.Request().Context(), b.by, jobs.RollID(id), versionOf(version), to); err != nil {
-				if moved > 0 {
-					p.sessions.Put(c.Request().Context(), noticeKey, counted(moved, "roll was", "rolls were")+" moved before that.")
-				}
-				return "", err
-			}
-			moved++
-		}
-		return movedWords(counted(moved, "roll", "rolls"), to), nil
+		err := p.services.Batches.MoveRolls(c.Request().Context(), b.by, seen, to)
+		return movedWords(counted(len(seen), "roll is", "rolls are"), to), err
 	})
+}
+
+// tickedToMove lists the rolls that are to leave a batch, each as it was when
+// the page was made.
+func tickedToMove(b change[jobs.BatchID], wrong *faults) []jobs.SeenRoll {
+	var seen []jobs.SeenRoll
+	for _, value := range b.values["move.rolls"] {
+		roll, version, _ := strings.Cut(value, ".")
+		seen = append(seen, jobs.SeenRoll{ID: jobs.RollID(key(roll, "to", wrong)), Version: versionOf(version)})
+	}
+	if len(seen) == 0 {
+		wrong.add("to", "tick the rolls to move")
+	}
+	return seen
 }
 
 // split makes a batch of the ticked rolls.
 func (p staffPages) split(c echo.Context, b change[jobs.BatchID], line string) (string, error) {
 	var wrong faults
 	split := jobs.Split{Batch: b.key, Version: b.version, Line: jobs.LineID(key(line, "to", &wrong))}
-	for _, value := range b.values["move.rolls"] {
-		roll, _, _ := strings.Cut(value, ".")
-		split.Rolls = append(split.Rolls, jobs.RollID(key(roll, "to", &wrong)))
-	}
-	if len(split.Rolls) == 0 {
-		wrong.add("to", "tick the rolls to move")
+	for _, roll := range tickedToMove(b, &wrong) {
+		split.Rolls = append(split.Rolls, roll.ID)
 	}
 	if err := wrong.err(); err != nil {
 		return "", err

@@ -81,19 +81,20 @@ func (p staffPages) moveRoll(c echo.Context) error {
 			return "", err
 		}
 		ctx := c.Request().Context()
-		if err := p.services.Batches.MoveRoll(ctx, r.by, r.key, r.version, to); err != nil {
+		if err := p.services.Batches.MoveRolls(ctx, r.by, []jobs.SeenRoll{{ID: r.key, Version: r.version}}, to); err != nil {
 			return "", err
 		}
 		roll, err := p.services.Rolls.Roll(ctx, r.key)
-		return movedWords(rollName(roll.Roll), to), err
+		return movedWords(rollName(roll.Roll)+" is", to), err
 	})
 }
 
-func movedWords(name string, to jobs.BatchID) string {
+// movedWords says where rolls are now; who begins with "1 roll is".
+func movedWords(who string, to jobs.BatchID) string {
 	if to == 0 {
-		return name + " is back in the queue."
+		return who + " back in the queue."
 	}
-	return name + " is in batch " + keyText(to) + " now."
+	return who + " in batch " + keyText(to) + " now."
 }
 
 // advance moves a roll one step along the dry side.
