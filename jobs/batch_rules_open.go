@@ -2,7 +2,6 @@ package jobs
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 	"time"
 
@@ -80,27 +79,6 @@ func (l Load) batch() Batch {
 		Line: l.Tank.Line.ID, LineName: l.Tank.Line.Name, Process: l.Tank.Process, Solution: l.Tank.Developer.ID,
 		Push: l.Push, Develop: l.Development.Seconds, TempC: l.Tank.TempC, Rolls: l.Rolls,
 	}
-}
-
-// freeFrom returns when a line's open batches have ended, and now when that is
-// over or there is none.
-func (w WetSide) freeFrom(line LineID, open []Batch, now time.Time) time.Time {
-	batches := slices.Clone(open)
-	slices.SortStableFunc(batches, func(a, b Batch) int { return a.begins().Compare(b.begins()) })
-	free := now
-	for _, b := range batches {
-		if b.Line != line || !b.State.Open() {
-			continue
-		}
-		begins := b.begins()
-		if b.State != BatchDeveloping && begins.Before(free) {
-			begins = free
-		}
-		if ends := begins.Add(w.Lines[line].takes(b.Develop)); ends.After(free) {
-			free = ends
-		}
-	}
-	return free
 }
 
 // begins is when a batch started, or is to start.

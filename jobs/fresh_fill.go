@@ -50,7 +50,7 @@ func (p *proposer) freshFills(open []Batch) error {
 	}
 	slices.SortStableFunc(all, func(a, b planned) int { return a.batch.begins().Compare(b.batch.begins()) })
 	for _, one := range all {
-		if first := p.firstFor(one.batch, tanks); first != "" && one.batch.State != BatchDeveloping {
+		if first := p.firstFor(one.batch, tanks); first != "" {
 			one.said(first)
 		}
 	}
@@ -113,7 +113,9 @@ func (p *proposer) firstFor(b Batch, tanks map[tankKey]*tankLeft) string {
 	slices.SortFunc(through, func(a, b *tankLeft) int { return cmp.Compare(a.developer.ID, b.developer.ID) })
 	first := ""
 	for _, tank := range through {
-		if said := tank.take(area, b.LineName); first == "" {
+		if b.State == BatchDeveloping {
+			tank.leftM2 = max(0, tank.leftM2-area) // whatever it still took
+		} else if said := tank.take(area, b.LineName); first == "" {
 			first = said
 		}
 	}

@@ -83,6 +83,19 @@ func TestOpenBatchesTakeFromTheFillToo(t *testing.T) {
 	}
 }
 
+// What is in the chemistry went into the fill that is in, whatever that still
+// took: the fresh one comes after it.
+func TestARunningBatchGetsNoFreshFill(t *testing.T) {
+	t.Parallel()
+	w := testLab().withFill(4, 3)
+	running := Batch{ID: 1, Line: handTanks, LineName: "Hand tanks", Process: chemistry.BW, Solution: mqBorax, State: BatchDeveloping,
+		Develop: 450, PlannedStart: monday, StartedAt: monday, Rolls: []RollView{w.roll(101, marl400), w.roll(102, marl400)}}
+	p := propose(t, w, monday, []Batch{running}, w.roll(1, marl400))
+	if len(p.Batches) != 1 || p.Batches[0].First != "needs a fresh fill of MQ borax on Hand tanks first" {
+		t.Errorf("after a batch past the capacity: %+v", p.Batches)
+	}
+}
+
 func mustTank(t *testing.T, w WetSide) Tank {
 	t.Helper()
 	tank, err := w.Tank(w.Lines[handTanks], chemistry.BW, mqBorax)
