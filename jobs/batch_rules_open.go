@@ -38,11 +38,15 @@ func CheckDraft(draft BatchDraft) error {
 	return wrong.err("this batch cannot be made")
 }
 
+// planAhead is how far ahead a batch may be planned. What comes later on its
+// line waits behind it, so a slip in the date would stop the line.
+const planAhead = 31 * 24 * time.Hour
+
 // Assemble makes a batch of queued rolls on the line of a draft. Process,
 // developer and push follow from the rolls; it starts when the line's open
 // batches have ended, or later when the draft says so. NotFound for a line that
-// is not there, Stale for a roll that is no longer queued, Refused for any rule
-// of a [Load].
+// is not there, Stale for a roll that is no longer queued, Invalid for a start too
+// far ahead, Refused for any rule of a [Load].
 func (w WetSide) Assemble(draft BatchDraft, rolls []RollView, open []Batch, now time.Time) (Batch, error) {
 	if err := CheckDraft(draft); err != nil {
 		return Batch{}, err
@@ -64,6 +68,10 @@ func (w WetSide) Assemble(draft BatchDraft, rolls []RollView, open []Batch, now 
 	if err != nil {
 		return Batch{}, err
 	}
+	if latest := now.Add(planAhead); draft.PlannedStart.After(latest) {
+		return Batch{}, InvalidField("planned_start", "a batch is planned for the next %d days, by %s at the latest",
+			int(planAhead.Hours()/24), latest.In(w.Lab.Zone()).Format("2 January 2006"))
+	}
 	batch := load.batch()
 	batch.State = BatchAccepted
 	batch.PlannedStart = w.freeFrom(line.ID, open, now)
@@ -79,14 +87,6 @@ func (l Load) batch() Batch {
 		Line: l.Tank.Line.ID, LineName: l.Tank.Line.Name, Process: l.Tank.Process, Solution: l.Tank.Developer.ID,
 		Push: l.Push, Develop: l.Development.Seconds, TempC: l.Tank.TempC, Rolls: l.Rolls,
 	}
-}
-
-// begins is when a batch started, or is to start.
-func (b Batch) begins() time.Time {
-	if b.StartedAt.IsZero() {
-		return b.PlannedStart
-	}
-	return b.StartedAt
 }
 
 // takes is how long a load holds the line.

@@ -34,21 +34,22 @@ func (p *proposer) freshFills(open []Batch) error {
 		return err
 	}
 	type planned struct {
-		batch Batch
-		said  func(string)
+		batch  Batch
+		begins time.Time
+		said   func(string)
 	}
 	var all []planned
 	p.out.First = map[BatchID]string{}
-	for _, b := range open {
-		if b.State.Open() {
-			all = append(all, planned{b, func(first string) { p.out.First[b.ID] = first }})
+	for i, slot := range p.Slots(open, p.now) {
+		if b := open[i]; b.State.Open() {
+			all = append(all, planned{b, slot.From, func(first string) { p.out.First[b.ID] = first }})
 		}
 	}
 	for i := range p.out.Batches {
 		proposed := &p.out.Batches[i]
-		all = append(all, planned{proposed.Batch, func(first string) { proposed.First = first }})
+		all = append(all, planned{proposed.Batch, proposed.PlannedStart, func(first string) { proposed.First = first }})
 	}
-	slices.SortStableFunc(all, func(a, b planned) int { return a.batch.begins().Compare(b.batch.begins()) })
+	slices.SortStableFunc(all, func(a, b planned) int { return a.begins.Compare(b.begins) })
 	for _, one := range all {
 		if first := p.firstFor(one.batch, tanks); first != "" {
 			one.said(first)
