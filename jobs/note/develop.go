@@ -302,19 +302,23 @@ func (r *reader) hasSpeedBetween(from, to int) bool {
 
 // isBareAmount reports whether the clause holds nothing but the amount.
 func (r *reader) isBareAmount(a amount) bool {
-	const small = filler | polite | film | counted | develop | process | article | toward | whole | joins | zone | hedge |
+	const small = filler | polite | film | develop | process | article | toward | whole | joins | zone | hedge |
 		leave | condition | normal | measure | inCamera
 	for j, t := range r.items {
 		if t.clause != r.items[a.from].clause || j >= a.from && j < a.to || t.kind == markToken {
 			continue
 		}
-		isStock := t.kind == numberToken && int(t.value) == r.iso || t.isUnknown() && j != a.to
+		isLength := (t.text == "exp" || t.text == "exps" || t.text == "exposures") && r.at(j-1).kind == numberToken
+		isStock := t.kind == numberToken && int(t.value) == r.iso || t.isUnknown() && j != a.to || isLength
 		if !t.is(small) && !t.aside && !isStock && !t.used {
 			return false
 		}
 	}
 	return true
 }
+
+// upOrDown is the direction of "up one stop in development".
+var upOrDown = map[string]int{"up": 1, "down": -1}
 
 // looseAmount keeps stops that no phrase has taken, to complete a push or to
 // be asked about. A bare "0" is no push.
@@ -332,6 +336,9 @@ func (r *reader) looseAmount(i int) bool {
 	if next := r.at(a.to).text; next == "nd" || next == "filter" || next == "grad" || next == "vnd" {
 		r.use(i, a.to+1)
 		return true
+	}
+	if up, isUp := upOrDown[r.at(i-1).text]; isUp && r.clauseHas(i, develop) && !r.clauseHas(i, topic) {
+		return r.findAmount(a, up, i-1, a.to)
 	}
 	if stops, ok := a.exact(); ok && a.doubt == "" && !r.clauseHas(i, topic) {
 		return r.find(finding{kind: loose, stops: chemistry.Stops(stops), from: i, to: a.to})

@@ -211,7 +211,7 @@ var vocabulary = []struct {
 		yes, yep, yeah, well, good, great, lovely, hope, make, sure, certain, see, let, know, going, go, gone,
 		using, use, wish, prefer, preferably, ideally, each, every, everything, entire, same, kind, sir, madam,
 		folks, guys, full, single, exactly, precisely, happy, ready, still, even, definitely, pretty, forgot to,
-		forgotten to, forgetting to, certainly, absolutely, strictly, today, intentionally, purposely, deliberately,
+		forgotten to, forgetting to, certainly, absolutely, strictly, today, anyway, regardless, nonetheless, intentionally, purposely, deliberately,
 		accidentally, mistakenly, accident, mistake, purpose, desired, under circumstances, necessary, dx, worth`},
 	{joins, `and, but, then, plus, however, while, though, although, because, so, n`},
 	{either, `or`},
