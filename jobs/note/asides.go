@@ -287,7 +287,8 @@ func isAddress(items []item, i int) bool {
 		if ahead > 1 && (next.is(street) || next.is(place) && next.capital) {
 			return true
 		}
-		isName := next.kind == wordToken && (next.isUnknown() || next.capital && !next.is(push|pull|unit|shot|index|develop))
+		isRequest := next.is(push|pull|unit|shot|index|develop) && !(next.is(push|pull) && at(items, i+ahead+1).is(street) && at(items, i+ahead+1).capital)
+		isName := next.kind == wordToken && (next.isUnknown() || next.capital && !isRequest)
 		if !isName {
 			return false
 		}
