@@ -287,8 +287,10 @@ func isAddress(items []item, i int) bool {
 		if ahead > 1 && (next.is(street) || next.is(place) && next.capital) {
 			return true
 		}
-		isRequest := next.is(push|pull|unit|shot|index|develop) && !(next.is(push|pull) && at(items, i+ahead+1).is(street) && at(items, i+ahead+1).capital)
-		isName := next.kind == wordToken && (next.isUnknown() || next.capital && !isRequest)
+		isRequest := next.is(push | pull | unit | shot | index | develop)
+		named := at(items, i+ahead+1)
+		isOnMap := next.is(push|pull) && named.is(street) && named.text != "st" // Push Lane
+		isName := next.kind == wordToken && (next.isUnknown() || next.capital && !isRequest || isOnMap)
 		if !isName {
 			return false
 		}
