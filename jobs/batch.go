@@ -159,10 +159,10 @@ type BatchService interface {
 	Batch(ctx context.Context, id BatchID) (Batch, error)
 	// Batches lists batches.
 	Batches(ctx context.Context, query BatchQuery) ([]Batch, error)
-	// MoveRoll takes a roll out of the accepted batch it is in and, when to is
-	// not 0, puts it into another one, with every rule checked. A queued roll is
-	// put in alone.
-	MoveRoll(ctx context.Context, by Actor, roll RollID, version int, to BatchID) error
+	// MoveRolls takes rolls out of the accepted batches they are in and, when to
+	// is not 0, puts them into another one, with every rule checked, in one act:
+	// all of them or none. A queued roll is only put in.
+	MoveRolls(ctx context.Context, by Actor, rolls []SeenRoll, to BatchID) error
 	// Split makes a batch of its own of some rolls of an accepted batch, with
 	// every rule checked, in one act; see [Split.Draft].
 	Split(ctx context.Context, by Actor, split Split) (Batch, error)

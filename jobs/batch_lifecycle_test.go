@@ -207,4 +207,10 @@ func TestABatchWaitsForItsLine(t *testing.T) {
 	if err != nil || !b.PlannedStart.Equal(at(120)) {
 		t.Errorf("asked for later: got %v (%v)", b.PlannedStart, err)
 	}
+	for days, want := range map[int]Code{31: "", 32: Invalid} {
+		draft := BatchDraft{Line: drum, Rolls: []RollID{1}, PlannedStart: monday.AddDate(0, 0, days)}
+		if _, err = w.Assemble(draft, []RollView{roll}, open, monday); CodeOf(err) != want {
+			t.Errorf("asked for in %d days: %v", days, err)
+		}
+	}
 }

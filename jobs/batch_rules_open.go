@@ -2,7 +2,6 @@ package jobs
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 	"time"
 
@@ -39,11 +38,15 @@ func CheckDraft(draft BatchDraft) error {
 	return wrong.err("this batch cannot be made")
 }
 
+// planAhead is how far ahead a batch may be planned. What comes later on its
+// line waits behind it, so a slip in the date would stop the line.
+const planAhead = 31 * 24 * time.Hour
+
 // Assemble makes a batch of queued rolls on the line of a draft. Process,
 // developer and push follow from the rolls; it starts when the line's open
 // batches have ended, or later when the draft says so. NotFound for a line that
-// is not there, Stale for a roll that is no longer queued, Refused for any rule
-// of a [Load].
+// is not there, Stale for a roll that is no longer queued, Invalid for a start too
+// far ahead, Refused for any rule of a [Load].
 func (w WetSide) Assemble(draft BatchDraft, rolls []RollView, open []Batch, now time.Time) (Batch, error) {
 	if err := CheckDraft(draft); err != nil {
 		return Batch{}, err
@@ -65,6 +68,10 @@ func (w WetSide) Assemble(draft BatchDraft, rolls []RollView, open []Batch, now 
 	if err != nil {
 		return Batch{}, err
 	}
+	if latest := now.Add(planAhead); draft.PlannedStart.After(latest) {
+		return Batch{}, InvalidField("planned_start", "a batch is planned for the next %d days, by %s at the latest",
+			int(planAhead.Hours()/24), latest.In(w.Lab.Zone()).Format("2 January 2006"))
+	}
 	batch := load.batch()
 	batch.State = BatchAccepted
 	batch.PlannedStart = w.freeFrom(line.ID, open, now)
@@ -82,35 +89,6 @@ func (l Load) batch() Batch {
 	}
 }
 
-// freeFrom returns when a line's open batches have ended, and now when that is
-// over or there is none.
-func (w WetSide) freeFrom(line LineID, open []Batch, now time.Time) time.Time {
-	batches := slices.Clone(open)
-	slices.SortStableFunc(batches, func(a, b Batch) int { return a.begins().Compare(b.begins()) })
-	free := now
-	for _, b := range batches {
-		if b.Line != line || !b.State.Open() {
-			continue
-		}
-		begins := b.begins()
-		if b.State != BatchDeveloping && begins.Before(free) {
-			begins = free
-		}
-		if ends := begins.Add(w.Lines[line].takes(b.Develop)); ends.After(free) {
-			free = ends
-		}
-	}
-	return free
-}
-
-// begins is when a batch started, or is to start.
-func (b Batch) begins() time.Time {
-	if b.StartedAt.IsZero() {
-		return b.PlannedStart
-	}
-	return b.StartedAt
-}
-
 // takes is how long a load holds the line.
 func (l Line) takes(develop int) time.Duration {
 	return time.Duration(l.Turnaround+develop) * time.Second
@@ -126,32 +104,6 @@ func (w WetSide) Reload(b Batch, rolls []RollView) (Batch, error) {
 	b.Rolls, b.Push = load.Rolls, load.Push
 	b.Develop, b.TempC = load.Development.Seconds, load.Tank.TempC
 	return b, nil
-}
-
-// Without is a batch with a roll taken out. That is always possible: when it
-// was the last one, or when by now a rule speaks against those that are left,
-// the batch keeps its figures, and nothing starts before it is put right.
-func (w WetSide) Without(b Batch, roll RollID) Batch {
-	b.Rolls = slices.DeleteFunc(slices.Clone(b.Rolls), func(r RollView) bool { return r.ID == roll })
-	if reloaded, err := w.Reload(b, b.Rolls); err == nil {
-		return reloaded
-	}
-	return b
-}
-
-// TakeOut moves a roll of the batch back to the queue.
-func (b Batch) TakeOut(move *RollMove) error {
-	return b.told(move, Queued, "take out")
-}
-
-// PutIn moves a queued roll into the batch, and returns the batch with it:
-// Refused for any rule of a [Load].
-func (w WetSide) PutIn(b Batch, move *RollMove, roll RollView) (Batch, error) {
-	reloaded, err := w.Reload(b, append(slices.Clone(b.Rolls), roll))
-	if err != nil {
-		return Batch{}, err
-	}
-	return reloaded, b.told(move, Batched, "put in")
 }
 
 // told moves a roll and says which batch it was about.
@@ -203,30 +155,4 @@ func MovedMeanwhile(roll RollView) *Error {
 		where = fmt.Sprintf("%s, in batch %d", where, roll.Batch)
 	}
 	return Errorf(Stale, "somebody else moved %s in the meantime: it is %s now", nameOf(roll.Roll), where)
-}
-
-// CheckMove decides whether a roll may leave the batch it is in (nil when it is
-// in none) for another one, or for the queue when to is nil.
-func CheckMove(roll RollView, from, to *Batch) error {
-	switch {
-	case from == nil && to == nil:
-		return Errorf(WrongState, "%s is in no batch", nameOf(roll.Roll))
-	case from == nil && roll.State != Queued:
-		return Errorf(WrongState, "%s is %s; only queued rolls are put into a batch", nameOf(roll.Roll), roll.State)
-	case from != nil && from.State != BatchAccepted:
-		return fixedRolls(*from)
-	case to != nil && to.State != BatchAccepted:
-		return fixedRolls(*to)
-	case from != nil && to != nil && from.ID == to.ID:
-		return Errorf(WrongState, "%s is in %s already", nameOf(roll.Roll), to.name())
-	}
-	return nil
-}
-
-func fixedRolls(b Batch) error {
-	advice := ""
-	if b.State == BatchLocked {
-		advice = "; unlock it first"
-	}
-	return Errorf(WrongState, "%s is %s and its rolls are fixed%s", b.name(), b.State, advice)
 }

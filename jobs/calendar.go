@@ -15,7 +15,7 @@ type calendar struct {
 }
 
 func (l Lab) calendar(from time.Time) *calendar {
-	opens, closes := l.workingDay(from)
+	opens, closes := l.workingDay(from.In(l.Zone()))
 	return &calendar{l, []openDay{{opens, closes, opens.Equal(l.hourOf(opens, 0, l.OpensAt))}}}
 }
 

@@ -36,21 +36,22 @@ func (p *proposer) freshFills(open []Batch) error {
 		return err
 	}
 	type planned struct {
-		batch Batch
-		said  func(string)
+		batch  Batch
+		begins time.Time
+		said   func(string)
 	}
 	var all []planned
 	p.out.First = map[BatchID]string{}
-	for _, b := range open {
-		if b.State.Open() {
-			all = append(all, planned{b, func(first string) { p.out.First[b.ID] = first }})
+	for i, slot := range p.Slots(open, p.now) {
+		if b := open[i]; b.State.Open() {
+			all = append(all, planned{b, slot.From, func(first string) { p.out.First[b.ID] = first }})
 		}
 	}
 	for i := range p.out.Batches {
 		proposed := &p.out.Batches[i]
-		all = append(all, planned{proposed.Batch, func(first string) { proposed.First = first }})
+		all = append(all, planned{proposed.Batch, proposed.PlannedStart, func(first string) { proposed.First = first }})
 	}
-	slices.SortStableFunc(all, func(a, b planned) int { return a.batch.begins().Compare(b.batch.begins()) })
+	slices.SortStableFunc(all, func(a, b planned) int { return a.begins.Compare(b.begins) })
 	for _, one := range all {
 		first := p.firstFor(one.batch, tanks)
 		if says := p.Controls[ControlKey{one.batch.Line, one.batch.Process}].Objection; says != "" {
@@ -122,7 +123,9 @@ func (p *proposer) firstFor(b Batch, tanks map[tankKey]*tankLeft) string {
 	slices.SortFunc(through, func(a, b *tankLeft) int { return cmp.Compare(a.developer.ID, b.developer.ID) })
 	first := ""
 	for _, tank := range through {
-		if said := tank.take(area, b.LineName); first == "" {
+		if b.State == BatchDeveloping {
+			tank.leftM2 = max(0, tank.leftM2-area) // whatever it still took
+		} else if said := tank.take(area, b.LineName); first == "" {
 			first = said
 		}
 	}

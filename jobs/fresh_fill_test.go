@@ -83,6 +83,36 @@ func TestOpenBatchesTakeFromTheFillToo(t *testing.T) {
 	}
 }
 
+// What is in the chemistry went into the fill that is in, whatever that still
+// took: the fresh one comes after it.
+func TestARunningBatchGetsNoFreshFill(t *testing.T) {
+	t.Parallel()
+	w := testLab().withFill(4, 3)
+	running := Batch{ID: 1, Line: handTanks, LineName: "Hand tanks", Process: chemistry.BW, Solution: mqBorax, State: BatchDeveloping,
+		Develop: 450, PlannedStart: monday, StartedAt: monday, Rolls: []RollView{w.roll(101, marl400), w.roll(102, marl400)}}
+	p := propose(t, w, monday, []Batch{running}, w.roll(1, marl400))
+	if len(p.Batches) != 1 || p.Batches[0].First != "needs a fresh fill of MQ borax on Hand tanks first" {
+		t.Errorf("after a batch past the capacity: %+v", p.Batches)
+	}
+}
+
+// The fill is used in the order in which film goes through it, not in the order
+// that was planned before something began late.
+func TestTheRunningBatchUsesTheFillFirst(t *testing.T) {
+	t.Parallel()
+	w := testLab().withFill(3, 0)
+	load := func(id BatchID, state BatchState, planned time.Duration) Batch {
+		return Batch{ID: id, Line: handTanks, LineName: "Hand tanks", Process: chemistry.BW, Solution: mqBorax, State: state, Develop: 450,
+			PlannedStart: monday.Add(planned), Rolls: []RollView{w.roll(RollID(100+id), marl400), w.roll(RollID(200+id), marl400)}}
+	}
+	overdue, running := load(1, BatchAccepted, -time.Hour), load(2, BatchDeveloping, -2*time.Hour)
+	running.StartedAt = monday.Add(-10 * time.Minute)
+	p := propose(t, w, monday, []Batch{overdue, running})
+	if want := "needs a fresh fill of MQ borax on Hand tanks first"; p.First[1] != want || p.First[2] != "" {
+		t.Errorf("got %v, want batch 1 to need it", p.First)
+	}
+}
+
 func mustTank(t *testing.T, w WetSide) Tank {
 	t.Helper()
 	tank, err := w.Tank(w.Lines[handTanks], chemistry.BW, mqBorax)

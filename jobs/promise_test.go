@@ -104,6 +104,25 @@ func TestPromiseOverTheChangeOfTheClocks(t *testing.T) {
 	}
 }
 
+// Days begin by the lab's clock, also when they are counted from a moment that
+// is the hour of opening by another clock.
+func TestDaysBeginByTheLabsClock(t *testing.T) {
+	t.Parallel()
+	for _, zone := range []string{"Europe/Amsterdam", "Asia/Kolkata", "America/St_Johns", "Pacific/Auckland"} {
+		lab := Lab{OpensAt: 8, ClosesAt: 18, TimeZone: zone}
+		for minute := range 24 * 60 * 3 {
+			from := time.Date(2026, 3, 27, 0, minute, 0, 0, time.UTC)
+			days := lab.calendar(from)
+			for after := 1; after <= 3; after++ {
+				day, start := days.day(after), days.day(0).opens
+				if opens, closes := lab.hourOf(start, after, 8), lab.hourOf(start, after, 18); !day.opens.Equal(opens) || !day.closes.Equal(closes) {
+					t.Fatalf("%s from %v, day %d: %v to %v, want %v to %v", zone, from, after, day.opens, day.closes, opens, closes)
+				}
+			}
+		}
+	}
+}
+
 // Where no line takes a roll a person has to find a way; the promise is the
 // usual one.
 func TestPromiseWithoutALine(t *testing.T) {

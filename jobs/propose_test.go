@@ -147,6 +147,60 @@ func TestProposalWaitsForOpenBatches(t *testing.T) {
 	}
 }
 
+// A batch that should have begun waits for the one in its line: the line is free
+// when both are through, not when the later end is over.
+func TestAnOverdueBatchWaitsForTheRunningOne(t *testing.T) {
+	t.Parallel()
+	w := testLab()
+	minutes := func(n int) time.Time { return monday.Add(time.Duration(n) * time.Minute) }
+	overdue := Batch{ID: 8, Line: drum, State: BatchAccepted, PlannedStart: minutes(-30), Develop: 300}
+	running := Batch{ID: 9, Line: drum, State: BatchDeveloping, PlannedStart: minutes(-60), StartedAt: minutes(-10), Develop: 300}
+	p := propose(t, w, monday, []Batch{overdue, running}, w.roll(1, sedge160))
+	if want := minutes(20 + 30); len(p.Batches) != 1 || !p.Batches[0].PlannedStart.Equal(want) {
+		t.Fatalf("got %+v, want a start at %v", p.Batches, want)
+	}
+	slots := w.Slots([]Batch{overdue, running}, monday)
+	want := []Slot{{minutes(20), minutes(50)}, {minutes(-10), minutes(20)}}
+	if diff := cmp.Diff(want, slots); diff != "" {
+		t.Error(diff)
+	}
+}
+
+// However late batches begin, and however their times have changed since they
+// were planned, one line never holds two of them at once.
+func TestSlotsNeverOverlap(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		w := testLab()
+		minute := rapid.IntRange(-300, 300)
+		var open []Batch
+		inLine := map[LineID]bool{}
+		for i := range rapid.IntRange(0, 8).Draw(t, "batches") {
+			b := Batch{ID: BatchID(i + 1), Line: rapid.SampledFrom([]LineID{drum, handTanks}).Draw(t, "line"), State: BatchAccepted,
+				PlannedStart: monday.Add(time.Duration(minute.Draw(t, "planned")) * time.Minute), Develop: rapid.IntRange(60, 3600).Draw(t, "develop")}
+			if !inLine[b.Line] && rapid.Bool().Draw(t, "runs") {
+				inLine[b.Line], b.State = true, BatchDeveloping
+				b.StartedAt = monday.Add(-time.Duration(rapid.IntRange(0, 300).Draw(t, "started")) * time.Minute)
+			}
+			open = append(open, b)
+		}
+		slots := w.Slots(open, monday)
+		for i, a := range open {
+			if a.State != BatchDeveloping && (slots[i].From.Before(monday) || slots[i].From.Before(a.PlannedStart)) {
+				t.Fatalf("batch %d begins at %v, planned for %v", a.ID, slots[i].From, a.PlannedStart)
+			}
+			if free := w.freeFrom(a.Line, open, monday); free.Before(slots[i].Until) {
+				t.Fatalf("the line is free at %v, and batch %d holds it until %v", free, a.ID, slots[i].Until)
+			}
+			for j := range open[:i] {
+				if open[j].Line == a.Line && slots[i].From.Before(slots[j].Until) && slots[j].From.Before(slots[i].Until) {
+					t.Fatalf("batches %d and %d share a line: %v, %v", open[j].ID, a.ID, slots[j], slots[i])
+				}
+			}
+		}
+	})
+}
+
 func TestLaterRollsRideAlongOrComeBehind(t *testing.T) {
 	t.Parallel()
 	w := testLab()

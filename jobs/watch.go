@@ -76,26 +76,16 @@ func (w *watcher) countIn(rolls []RollView) {
 	}
 }
 
-// runOpen follows the open batches along their lines: none begins before it is
-// planned or before now, and each waits for the one before it.
+// runOpen follows the open batches along their lines; what would not be through
+// before the lab closes waits for the morning.
 func (w *watcher) runOpen() {
 	w.free, w.running, w.ends = map[LineID]time.Time{}, map[LineID]BatchID{}, map[BatchID]time.Time{}
-	batches := slices.Clone(w.open)
-	slices.SortStableFunc(batches, func(a, b Batch) int { return a.begins().Compare(b.begins()) })
-	for _, b := range batches {
+	for i, slot := range w.follow(w.open, w.now, w.Lab.endOf) {
+		b := w.open[i]
+		w.ends[b.ID] = slot.Until
 		if b.State == BatchDeveloping {
-			w.ends[b.ID] = later(w.now, b.StartedAt.Add(w.Lines[b.Line].takes(b.Develop)))
-			w.free[b.Line], w.running[b.Line] = w.ends[b.ID], b.ID
+			w.free[b.Line], w.running[b.Line] = slot.Until, b.ID
 		}
-	}
-	behind := map[LineID]time.Time{}
-	for _, b := range batches {
-		if b.State == BatchDeveloping {
-			continue
-		}
-		begins := later(later(w.now, b.PlannedStart), later(w.free[b.Line], behind[b.Line]))
-		w.ends[b.ID] = w.Lab.endOf(begins, w.Lines[b.Line].takes(b.Develop))
-		behind[b.Line] = w.ends[b.ID]
 	}
 }
 

@@ -74,7 +74,8 @@ func (a apiCalls) SpoilRoll(ctx context.Context, request api.SpoilRollRequestObj
 
 // MoveRoll moves a roll between the queue and accepted batches.
 func (a apiCalls) MoveRoll(ctx context.Context, request api.MoveRollRequestObject) (api.MoveRollResponseObject, error) {
-	if err := a.services.Batches.MoveRoll(ctx, by(ctx), request.Id, request.Body.Version, request.Body.Batch); err != nil {
+	seen := []jobs.SeenRoll{{ID: request.Id, Version: request.Body.Version}}
+	if err := a.services.Batches.MoveRolls(ctx, by(ctx), seen, request.Body.Batch); err != nil {
 		return nil, err
 	}
 	roll, err := a.services.Rolls.Roll(ctx, request.Id)

@@ -2,7 +2,6 @@ package server
 
 import (
 	"fmt"
-	"net/url"
 	"slices"
 	"strconv"
 	"strings"
@@ -13,104 +12,72 @@ import (
 	"wetside/jobs"
 )
 
-// batchChange is what a form about a batch asks for.
-type batchChange struct {
-	batch   jobs.BatchID
-	version int
-	by      jobs.Actor
-	values  url.Values
-}
-
-// changeBatch carries out what a form about a batch asks for and says so. When
-// it cannot be done the batch's page says why and shows how things are now.
-func (p staffPages) changeBatch(c echo.Context, name string, do func(batchChange) (notice string, err error)) error {
-	id, err := keyInPath(c)
-	if err != nil {
-		return err
-	}
-	var form changeForm
-	if err := readForm(c, &form); err != nil {
-		return err
-	}
-	notice, err := do(batchChange{jobs.BatchID(id), versionOf(form.Version), actorOf(c), c.Request().PostForm})
-	if err == nil {
-		return p.done(c, localPath(form.Back, batchPath(jobs.BatchID(id))), notice)
-	}
-	wrong, ok := staffFaults(err)
-	if !ok {
-		return err
-	}
-	return p.showBatch(c, jobs.BatchID(id), typedIn(c, wrong.within(name)))
+// changeBatch shows the batch's page when a change of it cannot be made.
+func (p staffPages) changeBatch(c echo.Context, name string, do func(change[jobs.BatchID]) (notice string, err error)) error {
+	return carryOut(p, c, page[jobs.BatchID]{batchPath, p.showBatch}, name, do)
 }
 
 // lock fixes the rolls of a batch.
 func (p staffPages) lock(c echo.Context) error {
-	return p.changeBatch(c, "lock", func(b batchChange) (string, error) {
-		_, err := p.services.Batches.Lock(c.Request().Context(), b.by, b.batch, b.version)
-		return "Batch " + keyText(b.batch) + " is locked: its rolls are fixed.", err
+	return p.changeBatch(c, "lock", func(b change[jobs.BatchID]) (string, error) {
+		_, err := p.services.Batches.Lock(c.Request().Context(), b.by, b.key, b.version)
+		return "Batch " + keyText(b.key) + " is locked: its rolls are fixed.", err
 	})
 }
 
 // unlock frees the rolls of a batch.
 func (p staffPages) unlock(c echo.Context) error {
-	return p.changeBatch(c, "unlock", func(b batchChange) (string, error) {
-		_, err := p.services.Batches.Unlock(c.Request().Context(), b.by, b.batch, b.version)
-		return "Batch " + keyText(b.batch) + " is unlocked.", err
+	return p.changeBatch(c, "unlock", func(b change[jobs.BatchID]) (string, error) {
+		_, err := p.services.Batches.Unlock(c.Request().Context(), b.by, b.key, b.version)
+		return "Batch " + keyText(b.key) + " is unlocked.", err
 	})
 }
 
 // cancelBatch gives the rolls of a batch back to the queue.
 func (p staffPages) cancelBatch(c echo.Context) error {
-	return p.changeBatch(c, "cancel", func(b batchChange) (string, error) {
-		_, err := p.services.Batches.CancelBatch(c.Request().Context(), b.by, b.batch, b.version, b.values.Get("cancel.reason"))
-		return "Batch " + keyText(b.batch) + " is cancelled. Its rolls are back in the queue.", err
+	return p.changeBatch(c, "cancel", func(b change[jobs.BatchID]) (string, error) {
+		_, err := p.services.Batches.CancelBatch(c.Request().Context(), b.by, b.key, b.version, b.values.Get("cancel.reason"))
+		return "Batch " + keyText(b.key) + " is cancelled. Its rolls are back in the queue.", err
 	})
 }
 
-// moveRolls moves the ticked rolls out of a batch, one after the other; into a
-// batch of their own they go together.
+// moveRolls moves the ticked rolls out of a batch, together.
 func (p staffPages) moveRolls(c echo.Context) error {
-	return p.changeBatch(c, "move", func(b batchChange) (string, error) {
+	return p.changeBatch(c, "move", func(b change[jobs.BatchID]) (string, error) {
 		var wrong faults
 		if line, ok := strings.CutPrefix(b.values.Get("move.to"), newBatchOn); ok {
 			return p.split(c, b, line)
 		}
 		to := jobs.BatchID(key(b.values.Get("move.to"), "to", &wrong))
-		if len(b.values["move.rolls"]) == 0 {
-			wrong.add("to", "tick the rolls to move")
-		}
+		seen := tickedToMove(b, &wrong)
 		if err := wrong.err(); err != nil {
 			return "", err
 		}
-		moved := 0
-		for _, value := range b.values["move.rolls"] {
-			roll, version, _ := strings.Cut(value, ".")
-			id, err := strconv.ParseInt(roll, 10, 64)
-			if err != nil {
-				return "", jobs.InvalidField("to", "%q is no roll of this batch", value)
-			}
-			if err := p.services.Batches.MoveRoll(c.Request().Context(), b.by, jobs.RollID(id), versionOf(version), to); err != nil {
-				if moved > 0 {
-					p.sessions.Put(c.Request().Context(), noticeKey, counted(moved, "roll was", "rolls were")+" moved before that.")
-				}
-				return "", err
-			}
-			moved++
-		}
-		return movedWords(counted(moved, "roll", "rolls"), to), nil
+		err := p.services.Batches.MoveRolls(c.Request().Context(), b.by, seen, to)
+		return movedWords(counted(len(seen), "roll is", "rolls are"), to), err
 	})
 }
 
-// split makes a batch of the ticked rolls.
-func (p staffPages) split(c echo.Context, b batchChange, line string) (string, error) {
-	var wrong faults
-	split := jobs.Split{Batch: b.batch, Version: b.version, Line: jobs.LineID(key(line, "to", &wrong))}
+// tickedToMove lists the rolls that are to leave a batch, each as it was when
+// the page was made.
+func tickedToMove(b change[jobs.BatchID], wrong *faults) []jobs.SeenRoll {
+	var seen []jobs.SeenRoll
 	for _, value := range b.values["move.rolls"] {
-		roll, _, _ := strings.Cut(value, ".")
-		split.Rolls = append(split.Rolls, jobs.RollID(key(roll, "to", &wrong)))
+		roll, version, _ := strings.Cut(value, ".")
+		seen = append(seen, jobs.SeenRoll{ID: jobs.RollID(key(roll, "to", wrong)), Version: versionOf(version)})
 	}
-	if len(split.Rolls) == 0 {
+	if len(seen) == 0 {
 		wrong.add("to", "tick the rolls to move")
+	}
+	return seen
+}
+
+// split makes a batch of the ticked rolls.
+func (p staffPages) split(c echo.Context, b change[jobs.BatchID], line string) (string, error) {
+	var wrong faults
+	split := jobs.Split{Batch: b.key, Version: b.version, Line: jobs.LineID(key(line, "to", &wrong))}
+	for _, roll := range tickedToMove(b, &wrong) {
+		split.Rolls = append(split.Rolls, roll.ID)
 	}
 	if err := wrong.err(); err != nil {
 		return "", err
@@ -124,7 +91,7 @@ func (p staffPages) split(c echo.Context, b batchChange, line string) (string, e
 
 // start puts a batch into the chemistry.
 func (p staffPages) start(c echo.Context) error {
-	return p.changeBatch(c, "start", func(b batchChange) (string, error) {
+	return p.changeBatch(c, "start", func(b change[jobs.BatchID]) (string, error) {
 		var wrong faults
 		developerC := decimal(b.values.Get("start.developer_c"), "developer_c", "temperature", &wrong)
 		if err := wrong.err(); err != nil {
@@ -134,13 +101,13 @@ func (p staffPages) start(c echo.Context) error {
 		if err := mayOverride(c, override); err != nil {
 			return "", err
 		}
-		batch, err := p.services.Batches.Start(c.Request().Context(), b.by, b.batch, jobs.BatchStart{
+		batch, err := p.services.Batches.Start(c.Request().Context(), b.by, b.key, jobs.BatchStart{
 			Version: b.version, DeveloperC: developerC, Override: override,
 		})
 		if jobs.CodeOf(err) == jobs.Refused {
 			return "", besideTheForm(err)
 		}
-		return "Batch " + keyText(b.batch) + " is developing for " + chemistry.FormatClock(batch.Develop) + ".", err
+		return "Batch " + keyText(b.key) + " is developing for " + chemistry.FormatClock(batch.Develop) + ".", err
 	})
 }
 
@@ -160,14 +127,14 @@ func besideTheForm(err error) error {
 
 // takeReading keeps a temperature that was taken during a run.
 func (p staffPages) takeReading(c echo.Context) error {
-	return p.changeBatch(c, "reading", func(b batchChange) (string, error) {
+	return p.changeBatch(c, "reading", func(b change[jobs.BatchID]) (string, error) {
 		var wrong faults
 		reading := jobs.Reading{Step: b.values.Get("reading.step"), Note: b.values.Get("reading.note")}
 		reading.TempC = decimal(b.values.Get("reading.temp_c"), "temp_c", "temperature", &wrong)
 		if err := wrong.err(); err != nil {
 			return "", err
 		}
-		err := p.services.Batches.TakeReading(c.Request().Context(), b.by, b.batch, reading)
+		err := p.services.Batches.TakeReading(c.Request().Context(), b.by, b.key, reading)
 		return "Kept: " + reading.Step + " at " + degrees(reading.TempC) + " °C.", err
 	})
 }
@@ -235,7 +202,7 @@ func named(err error, form string) error {
 
 // finish ends a run: film dries, or is spoiled with a reason.
 func (p staffPages) finish(c echo.Context) error {
-	return p.changeBatch(c, "", func(b batchChange) (string, error) {
+	return p.changeBatch(c, "", func(b change[jobs.BatchID]) (string, error) {
 		var form outcomesForm
 		if err := readForm(c, &form); err != nil {
 			return "", err
@@ -244,14 +211,14 @@ func (p staffPages) finish(c echo.Context) error {
 		if err != nil {
 			return "", err
 		}
-		batch, err := p.services.Batches.Finish(c.Request().Context(), b.by, b.batch, b.version, outcomes)
-		return "Batch " + keyText(b.batch) + " is finished: " + outcomeWords(batch.Rolls) + ".", named(err, "finish")
+		batch, err := p.services.Batches.Finish(c.Request().Context(), b.by, b.key, b.version, outcomes)
+		return "Batch " + keyText(b.key) + " is finished: " + outcomeWords(batch.Rolls) + ".", named(err, "finish")
 	})
 }
 
 // stop breaks a run off with a reason and an outcome for every roll.
 func (p staffPages) stop(c echo.Context) error {
-	return p.changeBatch(c, "", func(b batchChange) (string, error) {
+	return p.changeBatch(c, "", func(b change[jobs.BatchID]) (string, error) {
 		var form outcomesForm
 		if err := readForm(c, &form); err != nil {
 			return "", err
@@ -260,8 +227,8 @@ func (p staffPages) stop(c echo.Context) error {
 		if err != nil {
 			return "", err
 		}
-		_, err = p.services.Batches.Stop(c.Request().Context(), b.by, b.batch, b.version, b.values.Get("stop.reason"), outcomes)
-		return "Batch " + keyText(b.batch) + " is stopped.", named(err, "stop")
+		_, err = p.services.Batches.Stop(c.Request().Context(), b.by, b.key, b.version, b.values.Get("stop.reason"), outcomes)
+		return "Batch " + keyText(b.key) + " is stopped.", named(err, "stop")
 	})
 }
 

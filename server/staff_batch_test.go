@@ -2,8 +2,12 @@ package server_test
 
 import (
 	"net/http"
+	"strconv"
 	"strings"
 	"testing"
+	"time"
+
+	"github.com/PuerkitoBio/goquery"
 
 	"wetside/chemistry"
 	"wetside/jobs"
@@ -234,4 +238,45 @@ func TestReadingsAreTakenOfStepsThatAreThere(t *testing.T) {
 			t.Errorf("the note is now %q", note)
 		}
 	}
+}
+
+// A batch that begins late pushes what follows it on its line: the timeline
+// shows when lines will be taken, and the day says what can run.
+func TestALateBatchPushesWhatFollows(t *testing.T) {
+	t.Parallel()
+	l := open(t)
+	first, second := l.accepted(t, l.queued(t, "Sedge 160")), l.accepted(t, l.queued(t, "Sedge 160"))
+	l.queued(t, "Sedge 640")
+	l.clock.advance(second.PlannedStart.Sub(first.PlannedStart) - time.Minute)
+	if _, err := l.services.Batches.Start(t.Context(), kit, first.ID, jobs.BatchStart{Version: first.Version, DeveloperC: 37.8}); err != nil {
+		t.Fatal(err)
+	}
+	l.clock.advance(2 * time.Minute) // the second was planned for a minute ago
+	staff := browse(t, l.URL).signIn("Kit")
+	type bar struct{ from, until float64 }
+	var bars []bar
+	staff.get("/plan").status(http.StatusOK).page.Find(".timeline .lane svg.bar").Each(func(_ int, s *goquery.Selection) {
+		share := func(name string) float64 {
+			value, err := strconv.ParseFloat(strings.TrimSuffix(s.AttrOr(name, ""), "%"), 64)
+			if err != nil {
+				t.Fatal(err)
+			}
+			return value
+		}
+		bars = append(bars, bar{share("x"), share("x") + share("width")})
+	})
+	if len(bars) != 3 {
+		t.Fatalf("drawn are %v, want three batches", bars)
+	}
+	const rounding = 0.02
+	for i := range bars[1:] {
+		if bars[i+1].from < bars[i].until-rounding {
+			t.Errorf("bars overlap on one line: %v", bars)
+		}
+	}
+	if said := staff.get("/today").text("main"); strings.Contains(said, "Batch "+itoa(int(second.ID))+" is to run on Drum now") {
+		t.Errorf("the drum is taken, and the day says: %s", said)
+	}
+	l.clock.advance(time.Hour)
+	staff.get("/today").says("main", "Batch "+itoa(int(first.ID))+" on Drum should be through")
 }

@@ -36,31 +36,28 @@ type taken struct {
 	title       string
 }
 
-// timeline draws when each line is taken, by open batches and by proposed ones.
+// timeline draws when each line will be taken, by open batches, which may run
+// later than they were planned, and by proposed ones.
 func (d desk) timeline(proposal jobs.Proposal, open []jobs.Batch, c jobs.Catalogue) web.Timeline {
 	var bars []taken
-	add := func(b jobs.Batch, class, word, first string) {
-		begins := b.PlannedStart
-		if !b.StartedAt.IsZero() {
-			begins = b.StartedAt
-		}
-		line := d.batchLine(b, c)
-		title := word + ": " + line.What + ", " + line.Start.Words + " to " + line.End.Words
+	add := func(b jobs.Batch, slot jobs.Slot, class, word, first string) {
+		title := word + ": " + batchWhat(b, c) + ", " + d.moment(slot.From).Words + " to " + d.moment(slot.Until).Words
 		if first != "" {
 			title += "; " + first
 			word += " !"
 		}
-		bars = append(bars, taken{b.Line, begins, begins.Add(loadTime(b, c)), class, word, title})
+		bars = append(bars, taken{b.Line, slot.From, slot.Until, class, word, title})
 	}
-	for _, b := range open {
+	slots := c.Slots(open, d.now)
+	for i, b := range open {
 		class := "open"
 		if b.State == jobs.BatchDeveloping {
 			class = "running"
 		}
-		add(b, class, keyText(b.ID), proposal.First[b.ID])
+		add(b, slots[i], class, keyText(b.ID), proposal.First[b.ID])
 	}
 	for i, b := range proposal.Batches {
-		add(b.Batch, "proposed", "P"+strconv.Itoa(i+1), b.First)
+		add(b.Batch, jobs.Slot{From: b.PlannedStart, Until: b.End}, "proposed", "P"+strconv.Itoa(i+1), b.First)
 	}
 	if len(bars) == 0 {
 		return web.Timeline{}

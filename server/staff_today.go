@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"net/http"
 	"net/url"
-	"strconv"
 	"strings"
 	"time"
 
@@ -68,7 +67,7 @@ func (p staffPages) showToday(c echo.Context, scanned string, wrong faults) erro
 	}
 	page.Quiet = open == 0
 	page.Morning = p.morningShort(day.Morning, d)
-	page.Next = nextStep(d, day, page)
+	page.Next = nextStep(d, day, catalogue.Slots(day.Batches, d.now), page)
 	return p.show(c, wrong.status(), page)
 }
 
@@ -113,19 +112,23 @@ func (d desk) parcels(ready []jobs.RollView) []web.Parcel {
 
 // nextStep is the one thing to do now: what is in the chemistry comes first,
 // then what keeps a machine idle, then people who wait.
-func nextStep(d desk, day jobs.Today, page *web.TodayPage) web.NextStep {
+func nextStep(d desk, day jobs.Today, slots []jobs.Slot, page *web.TodayPage) web.NextStep {
+	for i, batch := range day.Batches {
+		if batch.State == jobs.BatchDeveloping && page.Batches[i].Late {
+			return web.NextStep{Say: fmt.Sprintf("Batch %d on %s should be through. Take the film out and finish it.", batch.ID, batch.LineName),
+				Label: "Finish batch " + keyText(batch.ID), Path: batchPath(batch.ID)}
+		}
+	}
 	waiting := false
 	for i, batch := range day.Batches {
-		line := page.Batches[i]
 		switch {
-		case batch.State == jobs.BatchDeveloping && line.Late:
-			return web.NextStep{Say: fmt.Sprintf("Batch %d on %s should be through. Take the film out and finish it.", batch.ID, batch.LineName),
-				Label: "Finish batch " + strconv.FormatInt(line.ID, 10), Path: batchPath(batch.ID)}
-		case batch.State != jobs.BatchDeveloping && !d.now.Before(batch.PlannedStart):
-			return web.NextStep{Say: fmt.Sprintf("Batch %d is to run on %s now: %s, %s.", batch.ID, batch.LineName, line.What, counted(len(batch.Rolls), "roll", "rolls")),
-				Label: "Run batch " + strconv.FormatInt(line.ID, 10), Path: batchPath(batch.ID)}
-		case batch.State != jobs.BatchDeveloping:
+		case batch.State == jobs.BatchDeveloping:
+		case slots[i].From.After(d.now): // it is early, or its line is taken
 			waiting = true
+		default:
+			return web.NextStep{Say: fmt.Sprintf("Batch %d is to run on %s now: %s, %s.", batch.ID, batch.LineName,
+				page.Batches[i].What, counted(len(batch.Rolls), "roll", "rolls")),
+				Label: "Run batch " + keyText(batch.ID), Path: batchPath(batch.ID)}
 		}
 	}
 	oldest := ""

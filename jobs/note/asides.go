@@ -287,7 +287,10 @@ func isAddress(items []item, i int) bool {
 		if ahead > 1 && (next.is(street) || next.is(place) && next.capital) {
 			return true
 		}
-		isName := next.kind == wordToken && (next.isUnknown() || next.capital && !next.is(push|pull|unit|shot|index|develop))
+		isRequest := next.is(push | pull | unit | shot | index | develop)
+		named := at(items, i+ahead+1)
+		isOnMap := next.is(push|pull) && named.is(street) && named.text != "st" // Push Lane
+		isName := next.kind == wordToken && (next.isUnknown() || next.capital && !isRequest || isOnMap)
 		if !isName {
 			return false
 		}

@@ -98,12 +98,28 @@ func (r *reader) developMoreOrLess(i int) bool {
 	from, to := min(i, j), max(i, j)+1
 	for k := max(from-4, 0); k < min(to+5, len(r.items)); k++ {
 		a, ok := r.amountAt(k)
-		if ok && a.hasUnit && !r.at(k).is(vague|relative) && r.at(k).sentence == r.at(i).sentence && !r.at(k).used {
+		isExact := !r.at(k).is(vague|relative) || r.isOneMore(k)
+		if ok && a.hasUnit && isExact && r.at(k).sentence == r.at(i).sentence && !r.at(k).used {
+			if r.isOneMore(k) {
+				a.stops = 1
+			}
 			a.doubt = ""
 			return r.findAmount(a, direction, min(from, a.from), max(to, a.to))
 		}
 	}
 	return r.find(finding{kind: open, direction: direction, from: from, to: to})
+}
+
+// isOneMore finds "extra stop", which beside development is one stop. Half an
+// extra stop, or some, is not.
+func (r *reader) isOneMore(k int) bool {
+	prev := r.at(k - 1)
+	if prev.is(article) {
+		prev = r.at(k - 2)
+	}
+	isAmount := prev.isNumber() || prev.is(vague|roughly|relative) || prev.text == "of"
+	unit := r.at(k + 1).text
+	return r.at(k).is(relative) && (unit == "stop" || unit == "stp") && !isAmount
 }
 
 // changeNear finds the more or less that goes with a development at item i.
@@ -127,6 +143,9 @@ func (r *reader) changeNear(i int) (int, bool) {
 // "nothing special". Normal scans and normal post are no development.
 func (r *reader) asUsual(i int) bool {
 	t := r.at(i)
+	if t.is(box) && r.at(i+1).is(develop) && !r.at(i+1).is(topic) && !r.at(i-1).is(not) {
+		return r.find(finding{kind: asNormal, from: i, to: i + 2}) // box speed development
+	}
 	if t.is(box) || r.isBoxAlone(i) {
 		if r.clauseHas(i, topic) && !r.clauseHas(i, shot) {
 			r.use(i, i+1)
@@ -283,19 +302,23 @@ func (r *reader) hasSpeedBetween(from, to int) bool {
 
 // isBareAmount reports whether the clause holds nothing but the amount.
 func (r *reader) isBareAmount(a amount) bool {
-	const small = filler | polite | film | counted | develop | process | article | toward | whole | joins | zone | hedge |
+	const small = filler | polite | film | develop | process | article | toward | whole | joins | zone | hedge |
 		leave | condition | normal | measure | inCamera
 	for j, t := range r.items {
 		if t.clause != r.items[a.from].clause || j >= a.from && j < a.to || t.kind == markToken {
 			continue
 		}
-		isStock := t.kind == numberToken && int(t.value) == r.iso || t.isUnknown() && j != a.to
+		isLength := (t.text == "exp" || t.text == "exps" || t.text == "exposures") && r.at(j-1).kind == numberToken
+		isStock := t.kind == numberToken && int(t.value) == r.iso || t.isUnknown() && j != a.to || isLength
 		if !t.is(small) && !t.aside && !isStock && !t.used {
 			return false
 		}
 	}
 	return true
 }
+
+// upOrDown is the direction of "up one stop in development".
+var upOrDown = map[string]int{"up": 1, "down": -1}
 
 // looseAmount keeps stops that no phrase has taken, to complete a push or to
 // be asked about. A bare "0" is no push.
@@ -313,6 +336,9 @@ func (r *reader) looseAmount(i int) bool {
 	if next := r.at(a.to).text; next == "nd" || next == "filter" || next == "grad" || next == "vnd" {
 		r.use(i, a.to+1)
 		return true
+	}
+	if up, isUp := upOrDown[r.at(i-1).text]; isUp && r.clauseHas(i, develop) && !r.clauseHas(i, topic) {
+		return r.findAmount(a, up, i-1, a.to)
 	}
 	if stops, ok := a.exact(); ok && a.doubt == "" && !r.clauseHas(i, topic) {
 		return r.find(finding{kind: loose, stops: chemistry.Stops(stops), from: i, to: a.to})

@@ -21,6 +21,7 @@ func (r *reader) lookForDoubts() {
 		holds  func(i int) bool
 	}{
 		{"it takes something back", true, r.takesBack},
+		{"it takes something back", true, r.dropsRequest},
 		{inPart, true, func(i int) bool { return r.isPartly(i) || r.isPartOfRoll(i) }},
 		{"it may take the request back", true, r.isUnread},
 		{"nothing says what this number is", true, r.isUnexplained},
@@ -28,7 +29,7 @@ func (r *reader) lookForDoubts() {
 		{"the writer is not sure", false, func(i int) bool { return r.at(i).is(hedge) && r.concerns(i) && !r.isOnlyMisexposed(i) }},
 		{"it depends on something", false, func(i int) bool { return r.at(i).is(condition) && r.concerns(i) }},
 		{"it is a question", false, r.isRealQuestion},
-		{"it speaks of other film too", false, func(i int) bool { return r.at(i).is(past) && r.concerns(i) }},
+		{"it speaks of other film too", false, func(i int) bool { return r.at(i).is(past) && r.concerns(i) && !r.isToldStory(i) }},
 		{"it changes the development, not in stops", false, r.isTimeChange},
 		{"it has a push in a word of its own", false, r.hidesPush},
 	} {
@@ -116,6 +117,21 @@ func (r *reader) takesBack(i int) bool {
 		}
 	}
 	return false
+}
+
+// dropsRequest reports whether the sentence of item i, or the one before it, asks
+// for something that item i then drops: "was going to say push 2, changed my
+// mind". A plain "ignore" must stand at the end.
+func (r *reader) dropsRequest(i int) bool {
+	t := r.at(i)
+	isPlain := t.is(cancel) && !t.used && r.at(i+1).isPunctuation()
+	if !t.is(takeback) && !isPlain || r.clauseHas(i, topic) {
+		return false
+	}
+	return slices.ContainsFunc(r.findings, func(f finding) bool {
+		isRequest := f.kind == asked || f.kind == target || f.kind == open
+		return isRequest && f.to <= i && r.items[f.from].sentence >= t.sentence-1
+	})
 }
 
 // isUnread finds a no or a normal that no phrase has taken, beside a request:

@@ -153,7 +153,8 @@ func unhyphen(tokens []token) []token {
 func divide(items []item) {
 	sentence, clause := 0, 0
 	for i := range items {
-		if items[i].is(joins) || items[i].breaksClause() || isDash(items, i) {
+		isBreak := items[i].breaksClause() && !namesTopic(items, i)
+		if items[i].is(joins) || isBreak || isDash(items, i) || isNextField(items, i) {
 			clause++
 		}
 		items[i].sentence, items[i].clause = sentence, clause
@@ -161,6 +162,17 @@ func divide(items []item) {
 			sentence, clause = sentence+1, clause+1
 		}
 	}
+}
+
+// namesTopic finds the colon of "scan: +1" and "copies: +1": what follows is
+// about them.
+func namesTopic(items []item, i int) bool {
+	return items[i].mark(":") && at(items, i-1).is(topic|counted) && !at(items, i-1).is(develop|film)
+}
+
+// isNextField finds the stroke before a field of a form: "dev: +2 / scan: normal".
+func isNextField(items []item, i int) bool {
+	return items[i].mark("/") && !items[i].glued && at(items, i+1).kind == wordToken && at(items, i+2).mark(":")
 }
 
 // isDash reports whether a hyphen stands alone between words, as a dash.

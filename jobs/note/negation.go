@@ -1,5 +1,7 @@
 package note
 
+import "slices"
+
 // isNegated reports whether a push or pull at item i is refused by words before
 // it: "do not push", "no need for a push", "cancel the push", "no push or pull".
 func (r *reader) isNegated(i int) bool {
@@ -37,6 +39,19 @@ func (r *reader) wasRefused(j int) bool {
 		}
 	}
 	return false
+}
+
+// isToldStory reports whether the clause of item i only tells why nothing is
+// wanted: "do not push, last time it was pushed by mistake".
+func (r *reader) isToldStory(i int) bool {
+	isRefused := slices.ContainsFunc(r.findings, func(f finding) bool { return f.kind == refused && f.to <= i })
+	wantsSame := slices.ContainsFunc(r.items[i:], func(t item) bool { return t.text == "same" || t.text == "again" || t.is(leave) })
+	return isRefused && !wantsSame && !r.hasRequest() && r.clauseHas(i, past) && !r.clauseFound(i)
+}
+
+// tellsOfBefore reports whether the "pushed" at item i is part of such a story.
+func (r *reader) tellsOfBefore(i int) bool {
+	return (r.at(i).text == "pushed" || r.at(i).text == "pulled") && r.isToldStory(i)
 }
 
 // danglingNegation doubts "do not, whatever happens, push".

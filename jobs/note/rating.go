@@ -189,11 +189,28 @@ func (r *reader) bareSpeed(i int) bool {
 		isFirst = isFirst && (prev.isPunctuation() || prev.is(filler|polite|film|hedge) && !prev.is(toward))
 	}
 	next := r.at(i + 1)
-	isLast := next.isPunctuation() || next.clause != t.clause || next.is(push|pull|polite|either) || next.mark("+") || next.mark("-") || next.mark("/")
+	isLast := next.isPunctuation() || next.clause != t.clause || next.is(push|pull|polite|either) || next.mark("+") || next.mark("-") || next.mark("→") || next.mark("/")
 	if !isFirst || !isLast {
 		return false
 	}
 	return r.rating(finding{kind: rated, ei: int(t.value), from: i, to: i + 1})
+}
+
+// agreedSpeed reads the one speed of a note that begins a clause and has no
+// word to say what it is, where the push asked for comes to it: "1600 all night.
+// Push 2."
+func (r *reader) agreedSpeed(i int) bool {
+	t, next := r.at(i), r.at(i+1)
+	isPlaced := (i == 0 || r.at(i-1).isPunctuation()) && next.is(whole|toward) && !next.is(film)
+	if !t.isNumber() || !isSpeed(t.value) || t.value < 100 || !isPlaced || r.isElsewhere(i) {
+		return false
+	}
+	isOther := func(u item) bool { return u.isNumber() && isSpeed(u.value) && u.value >= 25 && u.start != t.start }
+	if slices.ContainsFunc(r.items, isOther) {
+		return false
+	}
+	agrees := func(f finding) bool { return f.kind == asked && stopsUp(r.iso, int(t.value)) == f.stops }
+	return len(r.findings) == 1 && agrees(r.findings[0]) && r.find(finding{kind: rated, ei: int(t.value), from: i, to: i + 1})
 }
 
 // offset reads exposure in stops: "2 stops under", "one stop overexposed",

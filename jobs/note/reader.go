@@ -66,7 +66,7 @@ func (r *reader) read() {
 		r.request, r.zoneSystem, r.briefPush, r.developMoreOrLess, r.developFor, r.shotAt, r.indexed, r.atSpeed,
 		r.misexposure, r.offset, r.rejection, r.asUsual, r.suit, r.signed, r.bareSpeed,
 	)
-	r.pass(r.looseAmount)
+	r.pass(r.looseAmount, r.agreedSpeed)
 }
 
 func (r *reader) pass(phrases ...func(int) bool) {

@@ -107,16 +107,19 @@ func (r *reader) complement(from, direction, start int) bool {
 			return found
 		}
 		if ei, to := r.towardSpeed(j); to > 0 {
+			if r.isForThose(j, to) {
+				r.void("it may be about other film", j, to+1)
+			}
 			return r.aimAt(ei, direction, start, j, to)
 		}
 		if ei, to := r.directSpeed(j, from, found); to > 0 {
 			return r.aimAt(ei, direction, start, j, to)
 		}
 		if a, ok := r.amountAt(j); ok && !found && r.belongs(a, j, from, isFar) {
-			if r.at(j-1).text == "x" && a.doubt == "" {
+			if r.at(j-1).text == "x" && a.doubt == "" && !a.hasUnit {
 				a.doubt, a.isGuess = "x may be stops or a count", true
 			}
-			isThing := direction < 0 && a.sign == 0 && !a.hasUnit && a.doubt == "" && r.at(a.to).isUnknown()
+			isThing := (direction < 0 || r.at(j-1).text == "by" && r.at(start).text == "pushed") && a.sign == 0 && !a.hasUnit && a.doubt == "" && r.at(a.to).isUnknown()
 			if isThing {
 				a.doubt, a.isGuess = "it may be so many of something", true // pull 3 favourites
 			}
@@ -145,6 +148,12 @@ func (r *reader) pushesTones(start, j int) bool {
 		}
 	}
 	return false
+}
+
+// isForThose finds "for the 1600 rolls" between items j and to, which may not be
+// this one.
+func (r *reader) isForThose(j, to int) bool {
+	return r.at(j).text == "for" && isThe(r.at(j+1)) && r.at(to).is(film)
 }
 
 // belongs reports whether an amount can be the push's own: without a unit or
@@ -269,6 +278,10 @@ func (r *reader) speedRange(j int) int {
 // withoutAmount decides on a push or pull that has neither amount nor target: it
 // may be another sense of the word, a label, or a request to be completed.
 func (r *reader) withoutAmount(i, end, direction int) bool {
+	if r.tellsOfBefore(i) {
+		r.otherSense(i, end)
+		return true
+	}
 	for j := end; j < min(end+4, len(r.items)); j++ {
 		t := r.items[j]
 		if t.is(elsewhere) || t.text == "from" && direction < 0 {

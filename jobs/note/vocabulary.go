@@ -45,7 +45,7 @@ var vocabulary = []struct {
 	{not, `
 		no, not, dont, doesnt, didnt, isnt, wasnt, wont, shouldnt, neednt, havent, hasnt, arent, werent, wouldnt,
 		never, without, neither, nor, non, no need to, no need for, rather not, nope, dotn, donot, nto, cannot,
-		not required, unnecessary`},
+		not required, unnecessary, kein, keine, keinen, nicht, pas de, sin, geen, niet, senza`},
 	{cancel, `
 		cancel, skip, ignore, forget, avoid, drop, scrap, remove, disregard, leave out, never mind, nevermind,
 		forget about, instead of, rather than, scratch, omit, refrain from`},
@@ -103,6 +103,15 @@ var vocabulary = []struct {
 	{correction, `
 		i mean, i meant, actually, scratch that, no wait, wait, oops, correction, make that, make it,
 		changed my mind, on second thoughts, on second thought, or rather, sorry, edit, update`},
+	{takeback, `
+		decided against, decided not to, changed my mind, thought better of it, leave it out, didnt in the end,
+		not any more, not anymore, forget it, ignore that, ignore it, ignore this, scrap that, cancel that, skip that`},
+	{push | hedge, `
+		usually push, usually pushed, normally push, normally pushed, always push, always pushed, used to push,
+		he pushed, she pushed, they pushed, friend pushed, dad pushed, often push, often pushed`},
+	{pull | hedge, `
+		usually pull, usually pulled, normally pull, normally pulled, always pull, always pulled, used to pull,
+		he pulled, she pulled, they pulled, friend pulled, often pull, often pulled`},
 	{past, `
 		last time, last roll was, previous, previously, last one was, last batch, last month, last week, last order,
 		other lab, next time, next roll, next one`},
@@ -176,7 +185,7 @@ var vocabulary = []struct {
 		tones, tone, door, date, deadline, delivery, appointment, queue, letterbox, negatives, negative, negs, neg,
 		leader, tab, frame, frames, print, prints, proof, proofs, strip, strips, file, files, sleeve, sleeves,
 		trigger, shutter, luck, muscle, plug, apart, scan, scans, rod, bar, selects, best, keepers, over, away,
-		exposure slider, slider, curves, cord, pram, pull tab, levels, limits, boundaries, wire, trolley, swing`},
+		flash, strobe, speedlight, service, effort, exposure slider, slider, curves, cord, pram, pull tab, levels, limits, boundaries, wire, trolley, swing`},
 	{tone, `
 		shadow, shadows, highlight, highlights, blacks, whites, mids, midtones, colour, colours, color, colors,
 		saturation, contrast, warmth, tones, tone, levels, curves, slider, brightness`},
@@ -202,7 +211,7 @@ var vocabulary = []struct {
 		yes, yep, yeah, well, good, great, lovely, hope, make, sure, certain, see, let, know, going, go, gone,
 		using, use, wish, prefer, preferably, ideally, each, every, everything, entire, same, kind, sir, madam,
 		folks, guys, full, single, exactly, precisely, happy, ready, still, even, definitely, pretty, forgot to,
-		forgotten to, forgetting to, certainly, absolutely, strictly, today, intentionally, purposely, deliberately,
+		forgotten to, forgetting to, certainly, absolutely, strictly, today, anyway, regardless, nonetheless, intentionally, purposely, deliberately,
 		accidentally, mistakenly, accident, mistake, purpose, desired, under circumstances, necessary, dx, worth`},
 	{joins, `and, but, then, plus, however, while, though, although, because, so, n`},
 	{either, `or`},

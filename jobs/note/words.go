@@ -34,6 +34,7 @@ const (
 	roughly                      // the number after it is a guess
 	relative                     // another, extra: more than what?
 	correction                   // takes back what stands before it
+	takeback                     // drops what stands before it
 	past                         // speaks of other film
 	partly                       // speaks of a part of the roll or order
 	other                        // the rest, which gets something else

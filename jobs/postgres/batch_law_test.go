@@ -119,7 +119,11 @@ func (s *shift) step(rt *rapid.T) error {
 			s.batches = append(s.batches, b.ID)
 		}
 	case "move":
-		err = store.MoveRoll(ctx, ada, roll(), 0, batch())
+		var seen []jobs.SeenRoll
+		for _, id := range rapid.SliceOfNDistinct(rapid.SampledFrom(s.rolls), 1, 3, rapid.ID[jobs.RollID]).Draw(rt, "rolls") {
+			seen = append(seen, jobs.SeenRoll{ID: id})
+		}
+		err = store.MoveRolls(ctx, ada, seen, batch())
 	case "start":
 		_, err = store.Start(ctx, ada, batch(), jobs.BatchStart{DeveloperC: rapid.SampledFrom([]float64{37.8, 37.8, 38.0}).Draw(rt, "°C")})
 	case "finish":

@@ -110,11 +110,11 @@ func TestCrossingMovesDoNotLockUp(t *testing.T) {
 	errs := lab.race(8, func(ctx context.Context, i int) error {
 		switch i {
 		case 0, 1:
-			return lab.batches.MoveRoll(ctx, ada, a.Rolls[i].ID, 0, b.ID)
+			return lab.batches.MoveRolls(ctx, ada, []jobs.SeenRoll{{ID: a.Rolls[i].ID}}, b.ID)
 		case 2, 3:
-			return lab.batches.MoveRoll(ctx, ada, b.Rolls[i-2].ID, 0, a.ID)
+			return lab.batches.MoveRolls(ctx, ada, []jobs.SeenRoll{{ID: b.Rolls[i-2].ID}}, a.ID)
 		case 4, 5:
-			return lab.batches.MoveRoll(ctx, ada, a.Rolls[i-4].ID, 0, 0)
+			return lab.batches.MoveRolls(ctx, ada, []jobs.SeenRoll{{ID: b.Rolls[i-4].ID}, {ID: a.Rolls[i-4].ID}}, 0)
 		case 6:
 			_, err := lab.batches.Lock(ctx, ada, a.ID, 0)
 			return err

@@ -14,15 +14,15 @@ func TestMoveRoll(t *testing.T) {
 	from, to := lab.colourBatch(2), lab.colourBatch(1)
 	roll := from.Rolls[0]
 
-	lab.must(lab.batches.MoveRoll(ctx, ada, roll.ID, roll.Version, to.ID))
+	lab.must(lab.batches.MoveRolls(ctx, ada, []jobs.SeenRoll{{ID: roll.ID, Version: roll.Version}}, to.ID))
 	lab.wantRolls(from.ID, 1)
 	lab.wantRolls(to.ID, 2)
-	lab.must(lab.batches.MoveRoll(ctx, ada, roll.ID, 0, 0))
+	lab.must(lab.batches.MoveRolls(ctx, ada, []jobs.SeenRoll{{ID: roll.ID}}, 0))
 	lab.wantRolls(to.ID, 1)
 	if state := lab.rollState(roll.ID); state != jobs.Queued {
 		t.Errorf("taken out, it is %s", state)
 	}
-	lab.must(lab.batches.MoveRoll(ctx, ada, roll.ID, 0, from.ID))
+	lab.must(lab.batches.MoveRolls(ctx, ada, []jobs.SeenRoll{{ID: roll.ID}}, from.ID))
 	lab.wantRolls(from.ID, 2)
 
 	history, err := lab.rolls.History(ctx, roll.ID)
@@ -78,13 +78,57 @@ func TestMoveRollIsRefused(t *testing.T) {
 		{"no such batch", from.Rolls[0].ID, 0, 999, jobs.NotFound},
 	} {
 		t.Run(test.name, func(t *testing.T) {
-			err := lab.batches.MoveRoll(ctx, ada, test.roll, test.version, test.to)
+			err := lab.batches.MoveRolls(ctx, ada, []jobs.SeenRoll{{ID: test.roll, Version: test.version}}, test.to)
 			wantCode(t, err, test.want)
 		})
 	}
 	lab.wantRolls(from.ID, 1)
 	lab.wantRolls(locked.ID, 1)
 	lab.wantRolls(pushedUp.ID, 1)
+}
+
+// Several rolls move together or not at all: not up to the first that may not.
+func TestMoveOfSeveralIsWhole(t *testing.T) {
+	t.Parallel()
+	lab, ctx := newLab(t), context.Background()
+	from, to := lab.colourBatch(3), lab.colourBatch(3)
+	waiting := lab.queued(newRoll(sedge160))[0]
+	seen := func(rolls ...jobs.RollView) []jobs.SeenRoll {
+		var list []jobs.SeenRoll
+		for _, roll := range rolls {
+			list = append(list, jobs.SeenRoll{ID: roll.ID, Version: roll.Version})
+		}
+		return list
+	}
+	stale := seen(from.Rolls[:2]...)
+	stale[1].Version--
+	before := lab.count("SELECT count(*) FROM events")
+	for _, test := range []struct {
+		name  string
+		rolls []jobs.SeenRoll
+		to    jobs.BatchID
+		want  jobs.Code
+	}{
+		{"the third no longer fits", seen(from.Rolls...), to.ID, jobs.Refused}, // the drum takes five
+		{"the second has changed", stale, to.ID, jobs.Stale},
+		{"the second is not in a batch", append(seen(from.Rolls[0]), jobs.SeenRoll{ID: waiting.ID}), 0, jobs.WrongState},
+		{"one twice", append(seen(from.Rolls[0]), seen(from.Rolls[0])...), to.ID, jobs.Invalid},
+		{"none", nil, to.ID, jobs.Invalid},
+		{"the second does not exist", append(seen(from.Rolls[0]), jobs.SeenRoll{ID: 999}), to.ID, jobs.NotFound},
+	} {
+		wantCode(t, lab.batches.MoveRolls(ctx, ada, test.rolls, test.to), test.want)
+		lab.wantRolls(from.ID, 3)
+		lab.wantRolls(to.ID, 3)
+		if n := lab.count("SELECT count(*) FROM events"); n != before {
+			t.Errorf("%s: %d events tell of it", test.name, n-before)
+		}
+	}
+	lab.must(lab.batches.MoveRolls(ctx, ada, append(seen(from.Rolls[0]), jobs.SeenRoll{ID: waiting.ID}), to.ID))
+	lab.wantRolls(from.ID, 2)
+	lab.wantRolls(to.ID, 5)
+	lab.must(lab.batches.MoveRolls(ctx, ada, seen(from.Rolls[1], to.Rolls[0]), 0))
+	lab.wantRolls(from.ID, 1)
+	lab.wantRolls(to.ID, 4)
 }
 
 // A mixed batch has a time of its own; what leaves it takes that away.
@@ -97,7 +141,7 @@ func TestMovingChangesTheTime(t *testing.T) {
 	if b.Develop != 445 { // between 7:20 and 7:30
 		t.Errorf("together they develop %d s, want 445 s", b.Develop)
 	}
-	lab.must(lab.batches.MoveRoll(ctx, ada, rolls[1].ID, 0, 0))
+	lab.must(lab.batches.MoveRolls(ctx, ada, []jobs.SeenRoll{{ID: rolls[1].ID}}, 0))
 	left, err := lab.batches.Batch(ctx, b.ID)
 	lab.must(err)
 	if left.Develop != 450 { // HARMAN sheet, July 2004, p. 3
@@ -110,12 +154,12 @@ func TestAnEmptyBatch(t *testing.T) {
 	t.Parallel()
 	lab, ctx := newLab(t), context.Background()
 	b := lab.colourBatch(1)
-	lab.must(lab.batches.MoveRoll(ctx, ada, b.Rolls[0].ID, 0, 0))
+	lab.must(lab.batches.MoveRolls(ctx, ada, []jobs.SeenRoll{{ID: b.Rolls[0].ID}}, 0))
 	_, err := lab.batches.Start(ctx, ada, b.ID, jobs.BatchStart{DeveloperC: warmC41})
 	wantCode(t, err, jobs.Refused)
 	_, err = lab.batches.RunSheet(ctx, b.ID)
 	wantCode(t, err, jobs.WrongState)
-	lab.must(lab.batches.MoveRoll(ctx, ada, b.Rolls[0].ID, 0, b.ID))
+	lab.must(lab.batches.MoveRolls(ctx, ada, []jobs.SeenRoll{{ID: b.Rolls[0].ID}}, b.ID))
 	_, err = lab.batches.Start(ctx, ada, b.ID, jobs.BatchStart{DeveloperC: warmC41})
 	lab.must(err)
 }
@@ -126,7 +170,7 @@ func TestTakingOutIsAlwaysPossible(t *testing.T) {
 	lab, ctx := newLab(t), context.Background()
 	b := lab.colourBatch(3)
 	lab.exec("DELETE FROM line_takes WHERE line_id = $1 AND format = $2", int64(drum), string(chemistry.Format135))
-	lab.must(lab.batches.MoveRoll(ctx, ada, b.Rolls[0].ID, 0, 0))
+	lab.must(lab.batches.MoveRolls(ctx, ada, []jobs.SeenRoll{{ID: b.Rolls[0].ID}}, 0))
 	lab.wantRolls(b.ID, 2)
 	_, err := lab.batches.Start(ctx, ada, b.ID, jobs.BatchStart{DeveloperC: warmC41})
 	wantCode(t, err, jobs.Refused)

@@ -21,14 +21,16 @@ func (s *BatchStore) Split(ctx context.Context, by jobs.Actor, split jobs.Split)
 		if err != nil {
 			return err
 		}
-		for _, id := range draft.Rolls {
-			roll, home, _, err := t.lockMove(ctx, id, 0)
-			if err != nil {
-				return err
-			}
-			if err := t.moveBetween(ctx, by, w, roll, home, nil); err != nil {
-				return err
-			}
+		seen := make([]jobs.SeenRoll, len(draft.Rolls))
+		for i, id := range draft.Rolls {
+			seen[i] = jobs.SeenRoll{ID: id}
+		}
+		leaving, err := t.lockMove(ctx, seen, 0)
+		if err != nil {
+			return err
+		}
+		if err := t.moveBetween(ctx, by, w, leaving); err != nil {
+			return err
 		}
 		key, err := t.accept(ctx, by, draft)
 		if err != nil {

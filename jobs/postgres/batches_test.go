@@ -106,7 +106,7 @@ func TestRemjetIsKeptOutFromEveryDoor(t *testing.T) {
 
 		_, err := lab.batches.Accept(ctx, ada, draft(drum, rolls[1]))
 		wantCode(t, err, jobs.Refused)
-		err = lab.batches.MoveRoll(ctx, ada, rolls[1].ID, 0, b.ID)
+		err = lab.batches.MoveRolls(ctx, ada, []jobs.SeenRoll{{ID: rolls[1].ID}}, b.ID)
 		wantCode(t, err, jobs.Refused)
 		if !strings.Contains(err.Error(), "remjet") {
 			t.Errorf("the reason is not said: %v", err)
