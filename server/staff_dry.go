@@ -34,8 +34,7 @@ func (p staffPages) drySide(c echo.Context) error {
 			wrong.add("code", "%s is %s; it is not on the dry side", rollName(scanned.Roll), scanned.State)
 			wrong.code = http.StatusConflict
 		default:
-			line := d.line(scanned)
-			page.Scanned = &line
+			page.Scanned = append(page.Scanned, d.line(scanned))
 		}
 	}
 	for state, list := range map[jobs.RollState]*[]web.RollLine{jobs.Drying: &page.Drying, jobs.Finishing: &page.Finishing} {
@@ -49,7 +48,7 @@ func (p staffPages) drySide(c echo.Context) error {
 		code = ""
 	}
 	page.Scan = web.Field{Kind: web.Text, Name: "code", Label: "Scan a roll", Value: code, Required: true, Autocomplete: "off",
-		Focus: page.Scanned == nil, Error: wrong.of("code"), Hint: "Then Enter takes its next step."}
+		Focus: len(page.Scanned) == 0, Error: wrong.of("code"), Hint: "Then Enter takes its next step."}
 	page.Problems = wrong.problems()
 	return p.show(c, wrong.status(), page)
 }

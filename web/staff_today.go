@@ -65,7 +65,7 @@ type BatchLine struct {
 type DrySidePage struct {
 	Frame
 	Scan      Field
-	Scanned   *RollLine // the roll that was scanned, with its next step
+	Scanned   []RollLine // the roll that was scanned, with its next step; none or one
 	Drying    []RollLine
 	Finishing []RollLine
 }

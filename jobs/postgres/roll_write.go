@@ -38,7 +38,7 @@ func (t tx) staleRoll(ctx context.Context, before jobs.Roll) error {
 	if err != nil {
 		return err
 	}
-	if view.Version == before.Version {
+	if view.Version == before.Version && view.State == before.State {
 		return view.InspectFirst()
 	}
 	catalogue, err := t.catalogue(ctx)

@@ -117,19 +117,21 @@ func (t tx) aboutLot(ctx context.Context, trace *jobs.Trace) ([]int64, error) {
 }
 
 // sinceGoodStrip names a strip past the control limit and lists the batches of
-// its line and process that started after the last good strip before it, up to
-// the next good one. One that started in the moment of a strip came after it.
+// its line and process that started after the last strip in control before it,
+// up to the next one. A strip past the action limit lets film run, but does not
+// say that the film before it was well, nor lets a stopped line go. A batch that
+// started in the moment of a strip came after it.
 func (t tx) sinceGoodStrip(ctx context.Context, trace *jobs.Trace) ([]int64, error) {
 	var line int64
 	var process chemistry.Process
 	var verdict chemistry.StripVerdict
 	var from, until *time.Time
 	err := t.QueryRow(ctx, `SELECT s.line_id, s.process, s.verdict, s.at, s.process || ' strip on ' || l.name,
-		(SELECT g.at FROM strips g WHERE g.line_id = s.line_id AND g.process = s.process AND g.verdict <> $2
+		(SELECT g.at FROM strips g WHERE g.line_id = s.line_id AND g.process = s.process AND g.verdict = $2
 			AND (g.at, g.id) < (s.at, s.id) ORDER BY g.at DESC, g.id DESC LIMIT 1),
-		(SELECT g.at FROM strips g WHERE g.line_id = s.line_id AND g.process = s.process AND g.verdict <> $2
+		(SELECT g.at FROM strips g WHERE g.line_id = s.line_id AND g.process = s.process AND g.verdict = $2
 			AND (g.at, g.id) > (s.at, s.id) ORDER BY g.at, g.id LIMIT 1)
-		FROM strips s JOIN lines l ON l.id = s.line_id WHERE s.id = $1`, trace.ID, string(chemistry.PastControl)).
+		FROM strips s JOIN lines l ON l.id = s.line_id WHERE s.id = $1`, trace.ID, string(chemistry.InControl)).
 		Scan(&line, &process, &verdict, &trace.At, &trace.Name, &from, &until)
 	if errors.Is(err, pgx.ErrNoRows) {
 		return nil, errNoStrip

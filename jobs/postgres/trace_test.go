@@ -71,14 +71,15 @@ func (l *testLab) wantTraced(query jobs.TraceQuery, want ...jobs.Batch) {
 }
 
 // A failed strip leads to the film since the last good one, and up to the next.
-// Past the action limit a strip is still good: film may run.
+// A
+// strip past the action limit is not good enough for that, although film may run.
 func TestTraceOfAStrip(t *testing.T) {
 	t.Parallel()
 	l := newLab(t)
 	before := l.ran()
 	first := l.strip(chemistry.PastControl)
 	good := l.strip(chemistry.InControl)
-	l.ran()
+	zero := l.ran()
 	l.strip(chemistry.PastAction)
 	one := l.ran()
 	bad := l.strip(chemistry.PastControl)
@@ -90,8 +91,8 @@ func TestTraceOfAStrip(t *testing.T) {
 		return jobs.TraceQuery{Cause: jobs.Cause{Kind: jobs.FromStrip, ID: id}}
 	}
 	l.wantTraced(query(first), before)
-	l.wantTraced(query(bad), one, two, running)
-	l.wantTraced(query(again), one, two, running)
+	l.wantTraced(query(bad), zero, one, two, running)
+	l.wantTraced(query(again), zero, one, two, running)
 
 	// A batch that starts in the moment of a strip comes after it.
 	l.clock.advance(time.Minute)
@@ -100,7 +101,7 @@ func TestTraceOfAStrip(t *testing.T) {
 	running, err := l.batches.Finish(t.Context(), ada, running.ID, running.Version, nil)
 	l.must(err)
 	after := l.ran()
-	l.wantTraced(query(bad), one, two, running)
+	l.wantTraced(query(bad), zero, one, two, running)
 	l.wantTraced(query(l.strip(chemistry.PastControl)), after)
 
 	since := query(bad)
