@@ -41,16 +41,20 @@ func TestPictures(t *testing.T) {
 	c.signIn(p.url, demolab.SignIns[0])
 	take("today", p.url+"/today", wideWidth, false)
 	take("plan", p.url+"/plan", wideWidth, false)
-	take("run-sheet", p.url+firstBatch(c, p.url), wideWidth, true)
+	take("run-sheet", p.url+linkOn(c, p.url+"/plan", `^\/batches\/\d+ `), wideWidth, true)
 	c.do("forget who signed in", forgetCookies)
 	c.signIn(p.url, demolab.SignIns[1])
 	take("chemistry", p.url+"/chemistry", wideWidth, false)
+	take("course", p.url+linkOn(c, p.url+"/chemistry", `^\/fills\/\d+ MQ borax`)+"#course", wideWidth, false)
+	take("strips", p.url+linkOn(c, p.url+"/chemistry/strips", `^\/chemistry\/strips\/\d+\/C-41 `), wideWidth, true)
+	take("morning", p.url+"/chemistry/morning", wideWidth, false)
 }
 
-// firstBatch is the address of a batch on the plan page.
-func firstBatch(c *chrome, base string) string {
-	c.visit(base + "/plan")
-	return evaluate[string](c, `[...document.querySelectorAll('main a')].map(a => a.getAttribute('href')).find(h => /^\/batches\/\d+$/.test(h))`)
+// linkOn is the first address on a page that fits a pattern together with the
+// words that lead there.
+func linkOn(c *chrome, page, pattern string) string {
+	c.visit(page)
+	return evaluate[string](c, `[...document.querySelectorAll('main a')].find(a => /`+pattern+`/.test(a.getAttribute('href') + ' ' + a.textContent)).getAttribute('href')`)
 }
 
 // forgetCookies makes the browser a stranger again.
