@@ -105,10 +105,14 @@ var (
 	colourStartReuse = reuseStart{2, Source{CommonPractice, "starting point, small kits, kit sheets"}}
 )
 
+// maxReused is more rolls than the largest tank, a cubic metre, ever takes: a
+// hundred a litre.
+const maxReused = 100_000
+
 // reuse lengthens the time for a developer that rolls went through before.
 func (d *Development) reuse(rolls int, percent float64, start reuseStart) error {
-	if rolls < 0 || rolls > 100 {
-		return &RangeError{ErrRecipe, fmt.Sprintf("%d rolls already through the developer", rolls), "0 to 100"}
+	if rolls < 0 || rolls > maxReused {
+		return &RangeError{ErrRecipe, fmt.Sprintf("%d rolls already through the developer", rolls), fmt.Sprintf("0 to %d", maxReused)}
 	}
 	if !(percent >= 0 && percent <= 50) {
 		return &RangeError{ErrRecipe, fmt.Sprintf("%g %% more time a roll", percent), "0 to 50 %"}
