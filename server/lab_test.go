@@ -52,6 +52,7 @@ func (c *clock) advance(d time.Duration) {
 type lab struct {
 	*httptest.Server
 	clock    *clock
+	records  *pgxpool.Pool
 	services server.Services
 	stocks   map[string]jobs.Stock
 }
@@ -60,7 +61,7 @@ type lab struct {
 func open(t *testing.T, change ...func(*server.Services, *server.Options)) *lab {
 	t.Helper()
 	pool := pgtest.New(t, fill, fmt.Sprintf("%s server tests of run %d", migrations.Hash(), os.Getpid()))
-	l := &lab{clock: &clock{at: start}, stocks: map[string]jobs.Stock{}}
+	l := &lab{clock: &clock{at: start}, records: pool, stocks: map[string]jobs.Stock{}}
 	db := postgres.NewDB(pool, l.clock.now)
 	l.services = server.Services{
 		People:    postgres.NewPeopleStore(db),
