@@ -121,14 +121,9 @@ const mostMoments = 200
 // moments lists the due times of later rolls that a batch may take along.
 func (s *solver) moments() []int {
 	var dues []int
-	for f := range s.d.families {
-		if s.fewest(f, math.MaxInt) == 0 {
-			continue
-		}
-		for _, r := range s.d.families[f].rolls {
-			if !s.d.rolls[r].early {
-				dues = append(dues, s.d.rolls[r].due)
-			}
+	for _, r := range s.d.rolls {
+		if !r.early {
+			dues = append(dues, r.due)
 		}
 	}
 	slices.Sort(dues)
@@ -154,17 +149,12 @@ func (s score) ridersBy(due int) int {
 	return n
 }
 
-// couldRide counts the later rolls due by a moment for which there may be a
-// batch.
+// couldRide counts the later rolls due by a moment.
 func (s *solver) couldRide(due int) int {
 	n := 0
-	for f := range s.d.families {
-		if s.fewest(f, math.MaxInt) > 0 {
-			for _, r := range s.d.families[f].rolls {
-				if !s.d.rolls[r].early && s.d.rolls[r].due <= due {
-					n++
-				}
-			}
+	for _, r := range s.d.rolls {
+		if !r.early && r.due <= due {
+			n++
 		}
 	}
 	return n
@@ -195,29 +185,27 @@ func (m *model) ridesBy(due int) []term {
 	return sum
 }
 
-// earliestFinish settles the last aim.
+// earliestFinish makes the last batch end earlier or settles that none can.
 func (s *solver) earliestFinish() verdict {
-	for s.score.batches > 0 {
-		m := s.withRiders()
-		m.atLeast(float64(len(s.score.riders)), m.rides...)
-		for l := range s.d.lines {
-			m.timeRow(l, len(s.breaks), m.reach[l](s.score.finish-1))
-		}
-		finish := (s.score.finish + m.unit - 1) / m.unit
-		last := m.column(column{up: float64(finish), cost: 1})
-		for l := range s.d.lines {
-			if terms := m.lineTerms(l, len(s.breaks)); len(terms) > 0 {
-				m.atMost(0, append(terms, term{last, -1})...)
-			}
-		}
-		before := s.score.finish
-		a, v := s.try(m, float64(finish), s.score.late)
-		if v != settled || a.x == nil {
-			return v
-		}
-		if s.score.finish >= before {
-			return unsure
+	m := s.withRiders()
+	m.atLeast(float64(len(s.score.riders)), m.rides...)
+	for l := range s.d.lines {
+		m.timeRow(l, len(s.breaks), m.reach[l](s.score.finish-1))
+	}
+	finish := (s.score.finish + m.unit - 1) / m.unit
+	last := m.column(column{lo: float64(s.floor.finish / m.unit), up: float64(finish), cost: 1})
+	for l := range s.d.lines {
+		if terms := m.lineTerms(l, len(s.breaks)); len(terms) > 0 {
+			m.atMost(0, append(terms, term{last, -1})...)
 		}
 	}
-	return settled
+	before := s.score.finish
+	a, v := s.try(m, float64(finish), s.score.late)
+	if a.proven {
+		s.floor.finish = max(s.floor.finish, int(math.Round(a.value))*m.unit)
+	}
+	if v == settled && s.score.finish == before && s.floor.finish < before {
+		return unsure
+	}
+	return v
 }

@@ -6,11 +6,12 @@ import (
 	"sort"
 )
 
-// solver goes through the aims in their order. For each it asks a model of the
-// day for something better than the best draft so far. The model rounds due
-// times up to a few breaks, so that an answer of "nothing better" holds for the
-// day, and a better answer is tried in full; where the rounding hid a broken
-// promise, that due time becomes a break and the question is put again.
+// solver goes through the aims in their order, for a section of a day. For each
+// it asks a model of the section for something better than the best draft so far.
+// The model rounds due times up to a few breaks, so that an answer of "nothing
+// better" holds for the day, and a better answer is tried in full; where the
+// rounding hid a broken promise, that due time becomes a break and the question
+// is put again.
 type solver struct {
 	d       *day
 	effort  effort
@@ -20,9 +21,14 @@ type solver struct {
 	packing map[[2]int]int // see fewest
 	levels  []level
 	proven  bool
-	lost    int                         // rolls that no line could develop in time, were they the only ones
-	floor   struct{ late, batches int } // no draft is better; batches with that many late
+	least   int // batches that can hold what must be planned
+	lost    int // rolls that no line could develop in time, were they the only ones
+	floor   floor
 }
+
+// floor is what no draft is better than: in rolls that are late, in batches
+// with that many late, and in the end of drafts as good by all earlier aims.
+type floor struct{ late, batches, finish int }
 
 // level says how many of the riders are due by a moment.
 type level struct{ due, riders int }
@@ -36,42 +42,35 @@ const (
 	unsure                 // the effort was spent before an answer
 )
 
-// effortFor is what a day with some rolls may take: a few seconds where there
-// are as many as a lab develops in a day, less than one where there are far
-// more than that.
-func effortFor(rolls int) effort {
-	const most, least, usual = 2_000_000_000, 100_000_000, 300
-	return effort{max(most/max(rolls, usual)*usual, least)}
-}
-
-// leastEffort is what is worth beginning anything with.
-const leastEffort = 3_000_000
-
-// search finds the best draft it can, says whether it is proven, and the
-// fewest batches that can hold what must be planned.
-func search(d *day, e effort) (draft, bool, int) {
-	s := &solver{d: d, effort: e, packing: map[[2]int]int{}, best: greedy(d), proven: true}
+func newSolver(d *day, e effort) *solver {
+	s := &solver{d: d, effort: e, packing: map[[2]int]int{}, best: greedy(d)}
 	s.score = s.best.score(d)
-	bound := 0
 	for f := range d.families {
-		bound += s.fewest(f, math.MaxInt)
+		s.least += s.fewest(f, math.MaxInt)
 	}
 	s.lost = newModel(d, scope{breaks: []int{math.MaxInt32}}, false).lost
-	s.floor.late, s.floor.batches = s.lost, bound
+	s.floor = floor{late: s.lost, batches: s.least}
 	s.breaks = s.firstBreaks()
-	for s.round() {
-	}
-	if s.proven {
-		bound = s.score.batches
-	}
-	return s.best, s.proven, bound
+	return s
 }
 
-// round goes through all aims once and says whether to go again.
+// rounds goes through all aims but the last, again for as long as that adds
+// breaks.
+func (s *solver) rounds() {
+	before := s.score
+	for s.round() {
+	}
+	before.finish = s.score.finish
+	if s.score.compare(before) != 0 {
+		s.floor.finish = 0 // it was that of other drafts
+	}
+}
+
+// round goes through all aims but the last once and says whether to go again.
 func (s *solver) round() bool {
 	s.proven = true
 	s.levels = nil
-	for _, stage := range []func() verdict{s.fewestLate, s.fewestBatches, s.mostRiders, s.earliestRiders, s.earliestFinish} {
+	for _, stage := range []func() verdict{s.fewestLate, s.fewestBatches, s.mostRiders, s.earliestRiders} {
 		if s.effort.left < leastEffort {
 			s.proven = false
 			return false
