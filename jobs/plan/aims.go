@@ -15,6 +15,9 @@ func (s *solver) fewestLate() verdict {
 		m := s.model(false, s.floor.late)
 		m.cost(m.loads, 1)
 		a, v := s.try(m, math.Inf(1), s.floor.late)
+		if a.x != nil && a.proven {
+			s.floor.batches = max(s.floor.batches, int(math.Round(a.value)))
+		}
 		if v != settled || a.x != nil {
 			return v
 		}
@@ -52,7 +55,7 @@ func (s *solver) fewestBatches() verdict {
 	if a.proven {
 		s.floor.batches = max(s.floor.batches, int(math.Round(a.value)))
 	}
-	return v
+	return v.unless(float64(s.score.batches) > a.value)
 }
 
 // withRiders is the model of drafts as good as the best by the first two aims,
@@ -79,40 +82,49 @@ func (s *solver) mostRiders() verdict {
 		return settled
 	}
 	m.cost(m.rides, -1)
-	_, v := s.try(m, -float64(len(s.score.riders)), s.score.late)
-	return v
+	a, v := s.try(m, -float64(len(s.score.riders)), s.score.late)
+	return v.unless(len(s.score.riders) < int(math.Round(-a.value)))
 }
 
 // earliestRiders settles which later rolls ride along: of those due by the
 // first moment as many as can be, then of those due by the next, and so on.
 func (s *solver) earliestRiders() verdict {
-	riding := len(s.score.riders)
-	sure := true
-	for i, due := range s.moments() {
+	moments := s.moments()
+	for i := 0; i < len(moments) && s.score.ridersBy(moments[max(i-1, 0)]) < len(s.score.riders); i++ {
 		if i == mostMoments {
 			return unsure
 		}
-		if sure {
-			switch s.ridersBy(due) {
-			case again:
-				return again
-			case unsure:
-				sure = false // the rest stays as it is
-			}
+		last, v := s.ridersFrom(moments, i)
+		if v != settled {
+			return v
 		}
-		now := level{due, s.score.ridersBy(due)}
-		if now.riders == s.couldRide(due) {
+		if s.score.ridersBy(moments[i]) == s.couldRide(moments[i]) {
 			s.levels = nil // all of them ride, which says all about earlier moments
 		}
-		s.levels = append(s.levels, now)
-		if now.riders == riding {
-			break
-		}
-	}
-	if !sure {
-		return unsure
+		s.levels = append(s.levels, level{moments[i], s.score.ridersBy(moments[i])})
+		i = last
 	}
 	return settled
+}
+
+// ridersFrom settles how many later rolls due by a moment ride along and
+// returns the last moment for which that holds as well. Where no more of the
+// best ride by some moments than by the first of them, the last of them is
+// asked first: what cannot be then cannot be before. What can be then need not
+// be better, because fewer may ride by the first.
+func (s *solver) ridersFrom(moments []int, first int) (int, verdict) {
+	now := s.score.ridersBy(moments[first])
+	last := first
+	for last+1 < len(moments) && s.score.ridersBy(moments[last+1]) == now {
+		last++
+	}
+	if last > first {
+		v := s.ridersBy(moments[last])
+		if v == again || v == settled && s.score.ridersBy(moments[last]) == now {
+			return last, v
+		}
+	}
+	return first, s.ridersBy(moments[first])
 }
 
 // mostMoments is how many due times of later rolls are told apart.
@@ -139,8 +151,8 @@ func (s *solver) ridersBy(due int) verdict {
 	m := s.withRiders()
 	m.atLeast(float64(len(s.score.riders)), m.rides...)
 	m.cost(m.ridesBy(due), -1)
-	_, v := s.try(m, -float64(now), s.score.late)
-	return v
+	a, v := s.try(m, -float64(now), s.score.late)
+	return v.unless(s.score.ridersBy(due) < int(math.Round(-a.value)))
 }
 
 // ridersBy counts the riders due by a moment.
@@ -199,13 +211,11 @@ func (s *solver) earliestFinish() verdict {
 			m.atMost(0, append(terms, term{last, -1})...)
 		}
 	}
+	m.countTimes()
 	before := s.score.finish
 	a, v := s.try(m, float64(finish), s.score.late)
 	if a.proven {
 		s.floor.finish = max(s.floor.finish, int(math.Round(a.value))*m.unit)
 	}
-	if v == settled && s.score.finish == before && s.floor.finish < before {
-		return unsure
-	}
-	return v
+	return v.unless(s.score.finish == before && s.floor.finish < before)
 }

@@ -18,6 +18,7 @@ type day struct {
 	rolls    []roll // sorted by due, then id
 	families []family
 	formats  []chemistry.Format
+	longest  int // seconds that a batch can take at most, were its time the shortest for its rolls
 }
 
 // roll is a roll that some line can develop.
@@ -101,9 +102,10 @@ func (d *day) trim() {
 	for _, line := range d.lines {
 		turnaround = max(turnaround, line.TurnaroundS)
 	}
+	d.longest = turnaround + develop
 	for i := range d.rolls {
 		if d.rolls[i].early {
-			d.rolls[i].due = min(d.rolls[i].due, early*(turnaround+develop))
+			d.rolls[i].due = min(d.rolls[i].due, early*d.longest)
 		}
 	}
 }

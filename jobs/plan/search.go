@@ -15,14 +15,17 @@ import (
 type solver struct {
 	d       *day
 	effort  effort
+	given   effort // at the beginning
 	best    draft
 	score   score
 	breaks  []int
 	packing map[[2]int]int // see fewest
 	levels  []level
 	proven  bool
-	least   int // batches that can hold what must be planned
-	lost    int // rolls that no line could develop in time, were they the only ones
+	mended  bool
+	ending  bool // whether this is the last question, for which nothing is kept
+	least   int  // batches that can hold what must be planned
+	lost    int  // rolls that no line could develop in time, were they the only ones
 	floor   floor
 }
 
@@ -42,8 +45,37 @@ const (
 	unsure                 // the effort was spent before an answer
 )
 
+// What is spent on questions before the best draft has been mended, the share
+// that mending it may then take of what is left, and with how many rolls it is
+// no use.
+const (
+	mendMost  = 300
+	quick     = 5_000_000
+	mendShare = 20
+)
+
+// keepShare is the part of the effort that a question leaves to later ones.
+const keepShare = 3
+
+// giveUpShare is the part of the effort that may still be spent when it is
+// clear that the best draft will not be proven.
+const giveUpShare = 4
+
+// packingShare is the part of the effort that one question of packing may take.
+const packingShare = 20
+
+// unless takes back that a stage is settled where the best draft falls short of
+// what the model said.
+func (v verdict) unless(short bool) verdict {
+	if v == settled && short {
+		return unsure
+	}
+	return v
+}
+
 func newSolver(d *day, e effort) *solver {
-	s := &solver{d: d, effort: e, packing: map[[2]int]int{}, best: greedy(d)}
+	s := &solver{d: d, effort: e, given: e, packing: map[[2]int]int{}, best: greedy(d)}
+	s.mended = len(d.rolls) > mendMost
 	s.score = s.best.score(d)
 	for f := range d.families {
 		s.least += s.fewest(f, math.MaxInt)
@@ -72,17 +104,24 @@ func (s *solver) round() bool {
 	s.levels = nil
 	for _, stage := range []func() verdict{s.fewestLate, s.fewestBatches, s.mostRiders, s.earliestRiders} {
 		if s.effort.left < leastEffort {
-			s.proven = false
+			s.giveUp()
 			return false
 		}
 		switch stage() {
 		case again:
 			return true
 		case unsure:
-			s.proven = false
+			s.giveUp()
 		}
 	}
 	return false
+}
+
+// giveUp notes that the best draft will not be proven: later aims are worth
+// little effort then.
+func (s *solver) giveUp() {
+	s.proven = false
+	s.effort.left = min(s.effort.left, s.given.left/giveUpShare)
 }
 
 // firstBreaks is the last due time that matters, so that the first model only
@@ -159,7 +198,9 @@ func (s *solver) fewest(f, by int) int {
 	for _, t := range m.loads {
 		m.cols[t.col].cost = 1
 	}
-	answer := minimise(&m.program, math.Inf(1), nil, &effort{s.effort.left / 20})
+	part := effort{s.effort.left / packingShare}
+	answer := minimise(&m.program, math.Inf(1), nil, nil, &part)
+	s.effort.left -= s.effort.left/packingShare - part.left
 	// Without an answer there may be no bound at all; two rolls need a load.
 	n := int(max(1, math.Ceil(answer.bound-1e-6)))
 	s.packing[key] = n
@@ -167,35 +208,54 @@ func (s *solver) fewest(f, by int) int {
 }
 
 // try looks for a draft that costs less than the cutoff in the model and keeps
-// the number of late rolls; it takes what it finds if it is better.
+// the number of late rolls, or, where that is negative, as many as it costs. It
+// takes every draft on the way that is better than the best, and stops at one
+// that breaks a promise of which the model did not know.
 func (s *solver) try(m *model, cutoff float64, late int) (answer, verdict) {
-	part := effort{s.effort.left / 2}
-	before := part.left
-	a := minimise(&m.program, cutoff, m.known(s.best), &part)
-	s.effort.left -= before - part.left
 	result := settled
-	if !a.proven {
+	found := func(x []float64) bool {
+		p := m.draft(x)
+		if p == nil {
+			result = unsure
+			return true
+		}
+		score := p.score(s.d)
+		if score.compare(s.score) < 0 {
+			s.best, s.score = p, score
+		}
+		may := late
+		if may < 0 {
+			may = m.lost + int(math.Round(m.value(x)))
+		}
+		if score.late <= may {
+			result = settled
+			return true
+		}
+		result = unsure
+		if s.refine(p) {
+			result = again
+		}
+		return result == unsure
+	}
+	part := s.effort
+	if !s.ending {
+		part.left -= part.left / keepShare
+	}
+	if !s.mended {
+		part.left = min(part.left, quick)
+	}
+	before := part.left
+	a := minimise(&m.program, cutoff, m.known(s.best), found, &part)
+	s.effort.left -= before - part.left
+	if !a.proven && result == settled {
 		result = unsure
 	}
-	if a.x == nil {
-		return a, result
-	}
-	p := m.draft(a.x)
-	if p == nil {
-		return a, unsure
-	}
-	score := p.score(s.d)
-	if late < 0 {
-		late = m.lost + int(math.Round(a.value))
-	}
-	if score.compare(s.score) < 0 {
-		s.best, s.score = p, score
-	}
-	if score.late > late {
-		if s.refine(p) {
-			return a, again
-		}
-		return a, unsure
+	if result == unsure && !s.mended {
+		s.mended = true
+		work := s.effort.left / mendShare
+		s.best, s.score = s.d.mend(s.best, work)
+		s.effort.left -= work
+		return a, again
 	}
 	return a, result
 }

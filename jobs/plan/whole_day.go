@@ -9,7 +9,7 @@ import (
 // are as many as a lab develops in a day, less than one where there are far
 // more than that.
 func effortFor(rolls int) effort {
-	const most, least, usual = 2_000_000_000, 100_000_000, 300
+	const most, least, usual = 1_200_000_000, 200_000_000, 200
 	return effort{max(most/max(rolls, usual)*usual, least)}
 }
 
@@ -34,6 +34,9 @@ func search(d *day, e effort) (draft, bool, int) {
 		e.left -= share.left - s.effort.left
 		waiting -= len(p.rolls)
 		solvers = append(solvers, s)
+	}
+	if slices.ContainsFunc(solvers, func(s *solver) bool { return !s.proven }) {
+		e.left /= giveUpShare
 	}
 	proven := finishEarly(solvers, e)
 	var best draft
@@ -63,8 +66,9 @@ func finishEarly(solvers []*solver, e effort) bool {
 		if e.left < leastEffort {
 			return false
 		}
-		last.effort = e
+		last.effort, last.ending = e, true
 		v := last.earliestFinish()
+		last.ending = false
 		if v == again {
 			last.rounds()
 		}
