@@ -223,6 +223,14 @@ const (
 	diveEvery   = 20
 )
 
+// favoured is the score with sums of loads before what they are sums of.
+func (c choice) favoured() float64 {
+	if c.rank <= rankByLine {
+		return 3 * c.score
+	}
+	return c.score
+}
+
 // Limits of looking ahead before a choice.
 const (
 	lookAhead = 10 // columns tried at a node at most
@@ -246,7 +254,7 @@ func (b *branching) choose(allowed int) choice {
 		}
 	}
 	slices.SortStableFunc(all, func(a, c choice) int {
-		return cmp.Or(cmp.Compare(c.score, a.score), cmp.Compare(a.rank, c.rank))
+		return cmp.Or(cmp.Compare(c.favoured(), a.favoured()), cmp.Compare(a.rank, c.rank))
 	})
 	best := choice{v: -1, score: -1}
 	tried := 0
@@ -258,7 +266,7 @@ func (b *branching) choose(allowed int) choice {
 				return c
 			}
 		}
-		if c.score > best.score*1.0001 {
+		if c.favoured() > best.favoured()*1.0001 {
 			best = c
 		}
 	}

@@ -9,7 +9,7 @@ import (
 // Limits of the cuts made before branching.
 const (
 	cutRounds   = 60
-	cutPatience = 4 // rounds without a gain
+	cutPatience = 6 // rounds without a gain
 	cutShare    = 6 // of the effort
 	cutsARound  = 25
 	coefSpread  = 1e5  // the largest coefficient of a cut to the smallest

@@ -56,6 +56,29 @@ func (f *family) on(line int) *lineOf {
 	return nil
 }
 
+// twin returns the last line before another that is like it in all that matters
+// to the families, or -1.
+func (d *day) twin(line int) int {
+	alike := func(other int) bool {
+		if d.lines[other].Capacity != d.lines[line].Capacity || d.lines[other].TurnaroundS != d.lines[line].TurnaroundS {
+			return false
+		}
+		for i := range d.families {
+			a, b := d.families[i].on(line), d.families[i].on(other)
+			if (a == nil) != (b == nil) || a != nil && !slices.Equal(a.use, b.use) {
+				return false
+			}
+		}
+		return true
+	}
+	for other := line - 1; other >= 0; other-- {
+		if alike(other) {
+			return other
+		}
+	}
+	return -1
+}
+
 // newDay sorts a checked input and sets aside what no line can take.
 func newDay(in Input) (*day, []Unplaced) {
 	d := &day{in: in, lines: slices.Clone(in.Lines)}

@@ -9,7 +9,7 @@ import (
 // are as many as a lab develops in a day, less than one where there are far
 // more than that.
 func effortFor(rolls int) effort {
-	const most, least, usual = 1_200_000_000, 200_000_000, 200
+	const most, least, usual = 1_000_000_000, 200_000_000, 300
 	return effort{max(most/max(rolls, usual)*usual, least)}
 }
 
@@ -35,8 +35,13 @@ func search(d *day, e effort) (draft, bool, int) {
 		waiting -= len(p.rolls)
 		solvers = append(solvers, s)
 	}
-	if slices.ContainsFunc(solvers, func(s *solver) bool { return !s.proven }) {
-		e.left /= giveUpShare
+	// What is left over goes to those that had too little.
+	for _, s := range solvers {
+		if !s.proven && e.left >= leastEffort {
+			s.effort, s.given = e, e
+			s.rounds()
+			e = s.effort
+		}
 	}
 	proven := finishEarly(solvers, e)
 	var best draft
