@@ -45,24 +45,15 @@ const (
 	unsure                 // the effort was spent before an answer
 )
 
-// What is spent on questions before the best draft has been mended, the share
-// that mending it may then take of what is left, and with how many rolls it is
-// no use.
+// How the effort is shared out.
 const (
-	mendMost  = 300
-	quick     = 5_000_000
-	mendShare = 20
+	quick        = 5_000_000 // for a question before the best draft has been mended
+	mendShare    = 20        // the part that mending may take of what is left
+	mendMost     = 300       // rolls; with more, mending is no use
+	keepShare    = 3         // the part that a question leaves to later ones
+	packingShare = 20        // the part that one question of packing may take
+	giveUpShare  = 6         // the part of all for the rest, once no proof can come of it
 )
-
-// keepShare is the part of the effort that a question leaves to later ones.
-const keepShare = 3
-
-// giveUpShare is the part of the effort that may still be spent when it is
-// clear that the best draft will not be proven.
-const giveUpShare = 4
-
-// packingShare is the part of the effort that one question of packing may take.
-const packingShare = 20
 
 // unless takes back that a stage is settled where the best draft falls short of
 // what the model said.

@@ -12,7 +12,7 @@ import (
 // variedDay draws a day of as many rolls as wanted, unlike any other: one to
 // six lines, alike or not, with processes of their own or shared, of capacity
 // 1 to 40; one stock or many; few windows or a window for every roll; promises
-// for a few hours or for any second, from impossible to years away.
+// for a few hours or for any second, from impossible to easy.
 func variedDay(r *rand.Rand, rolls int) plan.Input {
 	v := variety{r: r, processes: someOf(r, chemistry.Processes)}
 	in := plan.Input{Start: morning}

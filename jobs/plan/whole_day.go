@@ -5,11 +5,11 @@ import (
 	"slices"
 )
 
-// effortFor is what a day with some rolls may take: a second or two where there
+// effortFor is what a day with some rolls may take: two seconds or so where there
 // are as many as a lab develops in a day, less than one where there are far
 // more than that.
 func effortFor(rolls int) effort {
-	const most, least, usual = 1_000_000_000, 200_000_000, 300
+	const most, least, usual = 1_000_000_000, 150_000_000, 300
 	return effort{max(most/max(rolls, usual)*usual, least)}
 }
 
