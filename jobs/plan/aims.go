@@ -15,6 +15,9 @@ func (s *solver) fewestLate() verdict {
 		m := s.model(false, s.floor.late)
 		m.cost(m.loads, 1)
 		a, v := s.try(m, math.Inf(1), s.floor.late)
+		if a.x != nil && a.proven {
+			s.floor.batches = max(s.floor.batches, int(math.Round(a.value)))
+		}
 		if v != settled || a.x != nil {
 			return v
 		}
@@ -52,7 +55,7 @@ func (s *solver) fewestBatches() verdict {
 	if a.proven {
 		s.floor.batches = max(s.floor.batches, int(math.Round(a.value)))
 	}
-	return v
+	return v.unless(float64(s.score.batches) > a.value)
 }
 
 // withRiders is the model of drafts as good as the best by the first two aims,
@@ -79,40 +82,49 @@ func (s *solver) mostRiders() verdict {
 		return settled
 	}
 	m.cost(m.rides, -1)
-	_, v := s.try(m, -float64(len(s.score.riders)), s.score.late)
-	return v
+	a, v := s.try(m, -float64(len(s.score.riders)), s.score.late)
+	return v.unless(len(s.score.riders) < int(math.Round(-a.value)))
 }
 
 // earliestRiders settles which later rolls ride along: of those due by the
 // first moment as many as can be, then of those due by the next, and so on.
 func (s *solver) earliestRiders() verdict {
-	riding := len(s.score.riders)
-	sure := true
-	for i, due := range s.moments() {
+	moments := s.moments()
+	for i := 0; i < len(moments) && s.score.ridersBy(moments[max(i-1, 0)]) < len(s.score.riders); i++ {
 		if i == mostMoments {
 			return unsure
 		}
-		if sure {
-			switch s.ridersBy(due) {
-			case again:
-				return again
-			case unsure:
-				sure = false // the rest stays as it is
-			}
+		last, v := s.ridersFrom(moments, i)
+		if v != settled {
+			return v
 		}
-		now := level{due, s.score.ridersBy(due)}
-		if now.riders == s.couldRide(due) {
+		if s.score.ridersBy(moments[i]) == s.couldRide(moments[i]) {
 			s.levels = nil // all of them ride, which says all about earlier moments
 		}
-		s.levels = append(s.levels, now)
-		if now.riders == riding {
-			break
-		}
-	}
-	if !sure {
-		return unsure
+		s.levels = append(s.levels, level{moments[i], s.score.ridersBy(moments[i])})
+		i = last
 	}
 	return settled
+}
+
+// ridersFrom settles how many later rolls due by a moment ride along and
+// returns the last moment for which that holds as well. Where no more of the
+// best ride by some moments than by the first of them, the last of them is
+// asked first: what cannot be then cannot be before. What can be then need not
+// be better, because fewer may ride by the first.
+func (s *solver) ridersFrom(moments []int, first int) (int, verdict) {
+	now := s.score.ridersBy(moments[first])
+	last := first
+	for last+1 < len(moments) && s.score.ridersBy(moments[last+1]) == now {
+		last++
+	}
+	if last > first {
+		v := s.ridersBy(moments[last])
+		if v == again || v == settled && s.score.ridersBy(moments[last]) == now {
+			return last, v
+		}
+	}
+	return first, s.ridersBy(moments[first])
 }
 
 // mostMoments is how many due times of later rolls are told apart.
@@ -121,14 +133,9 @@ const mostMoments = 200
 // moments lists the due times of later rolls that a batch may take along.
 func (s *solver) moments() []int {
 	var dues []int
-	for f := range s.d.families {
-		if s.fewest(f, math.MaxInt) == 0 {
-			continue
-		}
-		for _, r := range s.d.families[f].rolls {
-			if !s.d.rolls[r].early {
-				dues = append(dues, s.d.rolls[r].due)
-			}
+	for _, r := range s.d.rolls {
+		if !r.early {
+			dues = append(dues, r.due)
 		}
 	}
 	slices.Sort(dues)
@@ -144,8 +151,8 @@ func (s *solver) ridersBy(due int) verdict {
 	m := s.withRiders()
 	m.atLeast(float64(len(s.score.riders)), m.rides...)
 	m.cost(m.ridesBy(due), -1)
-	_, v := s.try(m, -float64(now), s.score.late)
-	return v
+	a, v := s.try(m, -float64(now), s.score.late)
+	return v.unless(s.score.ridersBy(due) < int(math.Round(-a.value)))
 }
 
 // ridersBy counts the riders due by a moment.
@@ -154,17 +161,12 @@ func (s score) ridersBy(due int) int {
 	return n
 }
 
-// couldRide counts the later rolls due by a moment for which there may be a
-// batch.
+// couldRide counts the later rolls due by a moment.
 func (s *solver) couldRide(due int) int {
 	n := 0
-	for f := range s.d.families {
-		if s.fewest(f, math.MaxInt) > 0 {
-			for _, r := range s.d.families[f].rolls {
-				if !s.d.rolls[r].early && s.d.rolls[r].due <= due {
-					n++
-				}
-			}
+	for _, r := range s.d.rolls {
+		if !r.early && r.due <= due {
+			n++
 		}
 	}
 	return n
@@ -195,29 +197,25 @@ func (m *model) ridesBy(due int) []term {
 	return sum
 }
 
-// earliestFinish settles the last aim.
+// earliestFinish makes the last batch end earlier or settles that none can.
 func (s *solver) earliestFinish() verdict {
-	for s.score.batches > 0 {
-		m := s.withRiders()
-		m.atLeast(float64(len(s.score.riders)), m.rides...)
-		for l := range s.d.lines {
-			m.timeRow(l, len(s.breaks), m.reach[l](s.score.finish-1))
-		}
-		finish := (s.score.finish + m.unit - 1) / m.unit
-		last := m.column(column{up: float64(finish), cost: 1})
-		for l := range s.d.lines {
-			if terms := m.lineTerms(l, len(s.breaks)); len(terms) > 0 {
-				m.atMost(0, append(terms, term{last, -1})...)
-			}
-		}
-		before := s.score.finish
-		a, v := s.try(m, float64(finish), s.score.late)
-		if v != settled || a.x == nil {
-			return v
-		}
-		if s.score.finish >= before {
-			return unsure
+	m := s.withRiders()
+	m.atLeast(float64(len(s.score.riders)), m.rides...)
+	for l := range s.d.lines {
+		m.timeRow(l, len(s.breaks), m.reach[l](s.score.finish-1))
+	}
+	finish := (s.score.finish + m.unit - 1) / m.unit
+	last := m.column(column{lo: float64(s.floor.finish / m.unit), up: float64(finish), cost: 1})
+	for l := range s.d.lines {
+		if terms := m.lineTerms(l, len(s.breaks)); len(terms) > 0 {
+			m.atMost(0, append(terms, term{last, -1})...)
 		}
 	}
-	return settled
+	m.countTimes()
+	before := s.score.finish
+	a, v := s.try(m, float64(finish), s.score.late)
+	if a.proven {
+		s.floor.finish = max(s.floor.finish, int(math.Round(a.value))*m.unit)
+	}
+	return v.unless(s.score.finish == before && s.floor.finish < before)
 }

@@ -12,10 +12,14 @@ import (
 
 // labDay is the day of a lab with a number of rolls: four lines, all processes,
 // promises for four hours of the day and for the days after, and stocks with a
-// few windows each in black and white. The day is as long as the rolls need.
-func labDay(rolls int) plan.Input {
+// few windows each in black and white. The day is as long as the rolls need, or,
+// where it is loose, three times as long.
+func labDay(rolls int, loose bool) plan.Input {
 	r := rand.New(rand.NewPCG(uint64(rolls), 4))
 	day := time.Duration(max(8, rolls/20)) * time.Hour
+	if loose {
+		day *= 3
+	}
 	in := plan.Input{Start: morning, Until: morning.Add(day), Combine: []chemistry.Process{chemistry.BW}}
 	takes := map[chemistry.Format]int{"135": 3, "120": 5, "220": 10}
 	for i, processes := range [][]chemistry.Process{
@@ -44,22 +48,66 @@ func labDay(rolls int) plan.Input {
 	return in
 }
 
+// solvers are the planner and what it is measured against in the same run.
+var solvers = []struct {
+	name  string
+	solve func(in plan.Input) (plan.Plan, error)
+}{
+	{"best", plan.Solve},
+	{"first fit", func(in plan.Input) (plan.Plan, error) { return firstFit(in), nil }},
+}
+
+// BenchmarkSolve shows how planning grows with the rolls.
 func BenchmarkSolve(b *testing.B) {
 	for _, rolls := range []int{100, 1000, 10_000} {
-		b.Run(fmt.Sprint(rolls), func(b *testing.B) {
-			in := labDay(rolls)
+		for _, loose := range []bool{false, true} {
+			name := fmt.Sprintf("tight/%d", rolls)
+			if loose {
+				name = fmt.Sprintf("loose/%d", rolls)
+			}
+			days := []plan.Input{labDay(rolls, loose)}
+			b.Run(name, func(b *testing.B) { benchmark(b, days) })
+		}
+	}
+}
+
+// BenchmarkVaried plans days that have little in common, one after another.
+func BenchmarkVaried(b *testing.B) {
+	for _, rolls := range []int{12, 25, 50, 100, 1000, 10_000} {
+		var days []plan.Input
+		for i := range 24 {
+			days = append(days, variedDay(rand.New(rand.NewPCG(uint64(i), 5)), rolls))
+		}
+		b.Run(fmt.Sprint(rolls), func(b *testing.B) { benchmark(b, days) })
+	}
+}
+
+// benchmark plans the days in turn. It reports the share that was proven, the
+// slowest day, and late rolls and batches of all days.
+func benchmark(b *testing.B, days []plan.Input) {
+	for _, s := range solvers {
+		b.Run(s.name, func(b *testing.B) {
 			b.ReportAllocs()
-			proven := 0.0
+			proven, late, batches, slowest := 0, 0, 0, time.Duration(0)
 			for b.Loop() {
-				out, err := plan.Solve(in)
-				if err != nil {
-					b.Fatal(err)
-				}
-				if out.Proven {
-					proven = 1
+				proven, late, batches = 0, 0, 0
+				for _, in := range days {
+					from := time.Now()
+					out, err := s.solve(in)
+					if err != nil {
+						b.Fatal(err)
+					}
+					slowest = max(slowest, time.Since(from))
+					late, batches = late+len(out.Late), batches+len(out.Batches)
+					if out.Proven {
+						proven++
+					}
 				}
 			}
-			b.ReportMetric(proven, "proven")
+			b.ReportMetric(float64(proven)/float64(len(days)), "proven")
+			b.ReportMetric(float64(slowest.Milliseconds()), "slowest-ms")
+			b.ReportMetric(float64(late), "late")
+			b.ReportMetric(float64(batches), "batches")
 		})
 	}
 }

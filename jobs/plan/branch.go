@@ -39,6 +39,7 @@ type branching struct {
 	p     *program
 	rows  int // of the program, before cuts
 	best  answer
+	found func(x []float64) bool
 	gains [2][]gain // of moving a column down and up
 	mark  mark      // scratch
 	nodes int
@@ -53,9 +54,10 @@ type gain struct {
 
 // minimise finds the least cost below the cutoff in whole numbers. The costs of
 // whole solutions must be whole numbers themselves. Known is a solution, or
-// something close to one, to look around; it may be nil.
-func minimise(p *program, cutoff float64, known []float64, e *effort) answer {
-	b := &branching{s: newSimplex(p), p: p, rows: len(p.rows)}
+// something close to one, to look around; it may be nil. Found, where it is not
+// nil, is told every better solution and says whether to go on.
+func minimise(p *program, cutoff float64, known []float64, found func(x []float64) bool, e *effort) answer {
+	b := &branching{s: newSimplex(p), p: p, rows: len(p.rows), found: found}
 	b.gains = [2][]gain{make([]gain, len(p.cols)), make([]gain, len(p.cols))}
 	b.best = answer{value: cutoff, proven: true, bound: math.Inf(-1)}
 	out := b.s.solve(b.limit()+1e-6, e.left)
@@ -70,6 +72,7 @@ func minimise(p *program, cutoff float64, known []float64, e *effort) answer {
 		b.best.proven = false
 	}
 	e.left -= b.s.work
+	b.best.proven = b.best.proven && !b.s.stopped
 	p.rows = p.rows[:b.rows]
 	if b.best.proven {
 		b.best.bound = b.best.value
@@ -77,23 +80,29 @@ func minimise(p *program, cutoff float64, known []float64, e *effort) answer {
 	return b.best
 }
 
-// settle searches from the solved continuous program: dives, then a little
-// branching, then around the best solution, then branching for good.
+// settle searches from the solved continuous program: dives, then branching for
+// some of the effort, then around the best solution, then branching for good.
+// Where only the very next better cost is open there is likely nothing to find,
+// so that branching comes first.
 func (b *branching) settle(known []float64, allowed int) {
+	share := openShare
+	if b.best.value-math.Ceil(b.best.bound-1e-6) <= 1 {
+		share = closeShare
+	}
 	for sort := range dives {
-		if b.s.value() <= b.limit() && b.s.work < allowed {
+		if b.s.value() <= b.limit() && b.s.work < allowed && !b.s.stopped && (share == openShare || sort == nearest) {
 			b.dive(sort, allowed)
 		}
 	}
 	basic := slices.Clone(b.s.basic)
-	if b.node(b.s.work + (allowed-b.s.work)/16); b.best.proven {
+	if b.node(b.s.work + (allowed-b.s.work)/share); b.best.proven || b.s.stopped {
 		return
 	}
 	b.best.proven = true
 	b.s.restart(basic)
 	b.s.solve(math.Inf(1), math.MaxInt)
 	if known != nil || b.best.x != nil {
-		b.lookAround(known, b.s.work+(allowed-b.s.work)/3)
+		b.lookAround(known, b.s.work+(allowed-b.s.work)/aroundShare)
 	}
 	b.node(allowed)
 }
@@ -109,13 +118,14 @@ func (b *branching) node(allowed int) {
 			b.s.bound(e.v, e.lo, e.up)
 		}
 	}()
-	for b.s.value() <= b.limit()+1e-6 {
+	for b.s.value() <= b.limit()+1e-6 && !b.s.stopped {
+		fixed = b.narrow(fixed)
 		if b.fraction() < 0 {
 			b.take()
 			return
 		}
-		if b.nodes++; b.nodes%10 == 0 {
-			b.dive(dive(b.nodes/10%int(dives)), allowed)
+		if b.nodes++; b.nodes%diveEvery == 0 {
+			b.dive(dive(b.nodes/diveEvery%int(dives)), allowed)
 			if b.s.value() > b.limit() {
 				return
 			}
@@ -156,6 +166,28 @@ func (b *branching) node(allowed int) {
 	}
 }
 
+// narrow brings in the far end of every column that rests on an end and costs
+// too much to go all the way: what is better than the best lies within. It adds
+// the ends of before to those given.
+func (b *branching) narrow(before []ends) []ends {
+	slack := b.limit() + 1e-6 - b.s.value()
+	for j, c := range b.p.cols {
+		lo, up := b.s.lo[j], b.s.up[j]
+		cost := math.Abs(b.s.reduced[j])
+		if c.rank == 0 || b.s.at[j] >= 0 || lo == up || (up-lo)*cost <= slack {
+			continue
+		}
+		before = append(before, ends{j, lo, up})
+		far := math.Floor(slack/cost + 1e-6)
+		if b.s.atUp(j) {
+			b.s.lo[j] = up - far
+		} else {
+			b.s.up[j] = lo + far
+		}
+	}
+	return before
+}
+
 // ends are those of a column before it was moved.
 type ends struct {
 	v      int
@@ -181,6 +213,24 @@ type choice struct {
 	upFirst bool
 }
 
+// How the search goes on: the part of the effort that is spent on branching
+// before it looks around, where much or little is open, what is spent on that,
+// and after how many nodes it dives.
+const (
+	openShare   = 16
+	closeShare  = 2
+	aroundShare = 4
+	diveEvery   = 20
+)
+
+// favoured is the score with sums of loads before what they are sums of.
+func (c choice) favoured() float64 {
+	if c.rank <= rankByLine {
+		return 3 * c.score
+	}
+	return c.score
+}
+
 // Limits of looking ahead before a choice.
 const (
 	lookAhead = 10 // columns tried at a node at most
@@ -204,7 +254,7 @@ func (b *branching) choose(allowed int) choice {
 		}
 	}
 	slices.SortStableFunc(all, func(a, c choice) int {
-		return cmp.Or(cmp.Compare(c.score, a.score), cmp.Compare(a.rank, c.rank))
+		return cmp.Or(cmp.Compare(c.favoured(), a.favoured()), cmp.Compare(a.rank, c.rank))
 	})
 	best := choice{v: -1, score: -1}
 	tried := 0
@@ -216,7 +266,7 @@ func (b *branching) choose(allowed int) choice {
 				return c
 			}
 		}
-		if c.score > best.score*1.0001 {
+		if c.favoured() > best.favoured()*1.0001 {
 			best = c
 		}
 	}
@@ -286,5 +336,6 @@ func (b *branching) take() {
 	}
 	if value := b.p.value(x); value < b.best.value {
 		b.best.x, b.best.value = x, value
+		b.s.stopped = b.found != nil && !b.found(x)
 	}
 }

@@ -9,7 +9,8 @@ import (
 // Limits of the cuts made before branching.
 const (
 	cutRounds   = 60
-	cutPatience = 8 // rounds without a gain
+	cutPatience = 6 // rounds without a gain
+	cutShare    = 6 // of the effort
 	cutsARound  = 25
 	coefSpread  = 1e5  // the largest coefficient of a cut to the smallest
 	cutSlack    = 1e-7 // given away, so that no rounding cuts off a solution
@@ -19,7 +20,7 @@ const (
 // not, for as long as that raises the cost now and then. Rows that no longer
 // matter are dropped on the way.
 func (b *branching) tighten(allowed int) outcome {
-	until := b.s.work + (allowed-b.s.work)/6
+	until := b.s.work + (allowed-b.s.work)/cutShare
 	value, stale := b.s.value(), 0
 	for round := 1; round <= cutRounds && stale < cutPatience && b.s.work < until; round++ {
 		if b.fraction() < 0 || b.addCuts() == 0 {
@@ -165,7 +166,8 @@ func (b *branching) cut(e equation, r rounding) (cut, bool) {
 	s := b.s
 	dense := make([]float64, s.n)
 	lo := 1.0
-	for _, p := range e.parts {
+	for i := range e.parts {
+		p := &e.parts[i]
 		g := r.weight(p)
 		if g < 1e-12 {
 			continue

@@ -18,6 +18,7 @@ type day struct {
 	rolls    []roll // sorted by due, then id
 	families []family
 	formats  []chemistry.Format
+	longest  int // seconds that a batch can take at most, were its time the shortest for its rolls
 }
 
 // roll is a roll that some line can develop.
@@ -53,6 +54,29 @@ func (f *family) on(line int) *lineOf {
 		}
 	}
 	return nil
+}
+
+// twin returns the last line before another that is like it in all that matters
+// to the families, or -1.
+func (d *day) twin(line int) int {
+	alike := func(other int) bool {
+		if d.lines[other].Capacity != d.lines[line].Capacity || d.lines[other].TurnaroundS != d.lines[line].TurnaroundS {
+			return false
+		}
+		for i := range d.families {
+			a, b := d.families[i].on(line), d.families[i].on(other)
+			if (a == nil) != (b == nil) || a != nil && !slices.Equal(a.use, b.use) {
+				return false
+			}
+		}
+		return true
+	}
+	for other := line - 1; other >= 0; other-- {
+		if alike(other) {
+			return other
+		}
+	}
+	return -1
 }
 
 // newDay sorts a checked input and sets aside what no line can take.
@@ -101,9 +125,10 @@ func (d *day) trim() {
 	for _, line := range d.lines {
 		turnaround = max(turnaround, line.TurnaroundS)
 	}
+	d.longest = turnaround + develop
 	for i := range d.rolls {
 		if d.rolls[i].early {
-			d.rolls[i].due = min(d.rolls[i].due, early*(turnaround+develop))
+			d.rolls[i].due = min(d.rolls[i].due, early*d.longest)
 		}
 	}
 }

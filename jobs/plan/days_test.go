@@ -94,4 +94,14 @@ func (k dayKind) develop(r *rand.Rand, roll *plan.Roll) {
 	roll.DevelopS = plan.Window{low, low + 30*r.IntN(6)}
 }
 
+// postpone makes two promises of three fall due after the end of the day, at
+// moments of their own, so that many rolls compete to ride along.
+func postpone(r *rand.Rand, in plan.Input) {
+	for i := range in.Rolls {
+		if r.IntN(3) > 0 {
+			in.Rolls[i].Due = in.Until.Add(time.Duration(1+r.IntN(50_000)) * time.Second)
+		}
+	}
+}
+
 func pick[T any](r *rand.Rand, from []T) T { return from[r.IntN(len(from))] }

@@ -9,7 +9,7 @@ import (
 // sparse is a matrix by its rows or by its columns.
 type sparse struct {
 	start []int // of each row or column, and one more
-	index []int
+	index []int32
 	value []float64
 }
 
@@ -33,12 +33,12 @@ func newSparse(size int, rows []row, byColumn bool) sparse {
 	for i := range size {
 		m.start[i+1] += m.start[i]
 	}
-	m.index, m.value = make([]int, total), make([]float64, total)
+	m.index, m.value = make([]int32, total), make([]float64, total)
 	next := append([]int(nil), m.start...)
 	for i, r := range rows {
 		for _, t := range r.terms {
 			at, index := place(i, t)
-			m.index[next[at]], m.value[next[at]] = index, t.coef
+			m.index[next[at]], m.value[next[at]] = int32(index), t.coef
 			next[at]++
 		}
 	}
@@ -51,7 +51,7 @@ type factors struct {
 	row   []int     // the column that differs, which is that of a row
 	pivot []float64 // its entry on the diagonal
 	start []int     // its other entries
-	index []int
+	index []int32
 	value []float64
 	made  int // how many came from the basis itself; the others are updates
 	size  int // entries then
@@ -75,7 +75,7 @@ func (f *factors) add(r int, w []float64) {
 	f.row, f.pivot = append(f.row, r), append(f.pivot, w[r])
 	for i, a := range w {
 		if i != r && math.Abs(a) > nothing {
-			f.index, f.value = append(f.index, i), append(f.value, a)
+			f.index, f.value = append(f.index, int32(i)), append(f.value, a)
 		}
 	}
 	f.start = append(f.start, len(f.index))
@@ -100,8 +100,10 @@ func (f *factors) forward(v []float64) {
 		}
 		a /= f.pivot[k]
 		v[r] = a
-		for e := f.start[k]; e < f.start[k+1]; e++ {
-			v[f.index[e]] -= a * f.value[e]
+		first, last := f.start[k], f.start[k+1]
+		value := f.value[first:last]
+		for e, i := range f.index[first:last] {
+			v[i] -= a * value[e]
 		}
 	}
 }
@@ -110,8 +112,10 @@ func (f *factors) forward(v []float64) {
 func (f *factors) backward(v []float64) {
 	for k := len(f.row) - 1; k >= 0; k-- {
 		a := v[f.row[k]]
-		for e := f.start[k]; e < f.start[k+1]; e++ {
-			a -= v[f.index[e]] * f.value[e]
+		first, last := f.start[k], f.start[k+1]
+		value := f.value[first:last]
+		for e, i := range f.index[first:last] {
+			a -= v[i] * value[e]
 		}
 		if a != 0 {
 			v[f.row[k]] = a / f.pivot[k]
@@ -194,7 +198,7 @@ func (f *factoring) entries(v int, visit func(row int)) {
 		return
 	}
 	for k := f.s.byCol.start[v]; k < f.s.byCol.start[v+1]; k++ {
-		visit(f.s.byCol.index[k])
+		visit(int(f.s.byCol.index[k]))
 	}
 }
 
@@ -275,8 +279,8 @@ func (f *factoring) placeAsIs(c pairing) {
 		s.inverse.row, s.inverse.pivot = append(s.inverse.row, c.row), append(s.inverse.pivot, -1)
 	} else {
 		for k := s.byCol.start[c.variable]; k < s.byCol.start[c.variable+1]; k++ {
-			if i, a := s.byCol.index[k], s.byCol.value[k]; i == c.row {
-				s.inverse.row, s.inverse.pivot = append(s.inverse.row, i), append(s.inverse.pivot, a)
+			if i, a := s.byCol.index[k], s.byCol.value[k]; int(i) == c.row {
+				s.inverse.row, s.inverse.pivot = append(s.inverse.row, c.row), append(s.inverse.pivot, a)
 			} else {
 				s.inverse.index, s.inverse.value = append(s.inverse.index, i), append(s.inverse.value, a)
 			}

@@ -158,6 +158,20 @@ func (m *model) addCounts(fm *famModel) {
 	}
 }
 
+// countTimes adds whole columns for the loads of each time on each line, from
+// which it follows when the line is done.
+func (m *model) countTimes() {
+	for _, fm := range m.fams {
+		for t := range fm.times {
+			for _, on := range m.d.families[fm.f].lines {
+				if len(fm.times) > 1 {
+					m.count(rankByLine, fm, func(c loadColumn) bool { return c.time == t && c.line == on.line })
+				}
+			}
+		}
+	}
+}
+
 // count adds a column for the sum of some loads of a family.
 func (m *model) count(rank int, fm *famModel, which func(loadColumn) bool) int {
 	var terms []term

@@ -18,7 +18,11 @@ func anyDay(t *rapid.T, most int) plan.Input {
 	seed := rapid.Uint64().Draw(t, "seed")
 	rolls := rapid.IntRange(0, most).Draw(t, "rolls")
 	hours := rapid.Float64Range(0.5, 14).Draw(t, "hours")
-	return kind.draw(rand.New(rand.NewPCG(seed, 0)), rolls, hours)
+	draw := rand.New(rand.NewPCG(seed, 0))
+	if rapid.IntRange(0, 9).Draw(t, "which") == 0 {
+		return variedDay(draw, rolls)
+	}
+	return kind.draw(draw, rolls, hours)
 }
 
 // measure solves a day and audits the plan.

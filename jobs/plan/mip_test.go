@@ -29,8 +29,11 @@ func TestMIP(t *testing.T) {
 		t.Run(kind.name, func(t *testing.T) {
 			t.Parallel()
 			r := rand.New(rand.NewPCG(uint64(i), 3))
-			for range 3 {
+			for turn := range 4 {
 				in := kind.mipDay(r)
+				if turn == 3 {
+					postpone(r, in)
+				}
 				out, err := plan.Solve(in)
 				if err != nil {
 					t.Fatal(err)

@@ -92,8 +92,25 @@ func newModel(d *day, s scope, lateAllowed bool) *model {
 		for class, at := range s.breaks {
 			m.timeRow(l, class, m.reach[l](at))
 		}
+		if before := d.twin(l); before >= 0 {
+			// Twins can change places, so one may as well run the fewer loads.
+			m.atLeast(0, append(m.loadsOn(before, 1), m.loadsOn(l, -1)...)...)
+		}
 	}
 	return m
+}
+
+// loadsOn is the number of loads on a line, some times.
+func (m *model) loadsOn(line int, times float64) []term {
+	var terms []term
+	for _, fm := range m.fams {
+		for _, c := range fm.cols {
+			if c.line == line {
+				terms = append(terms, term{c.col, times})
+			}
+		}
+	}
+	return terms
 }
 
 // findReach works out, for every line, which sums of batches end by a moment.

@@ -29,7 +29,7 @@ func (b *branching) lookAround(known []float64, allowed int) {
 	continuous := append([]float64(nil), b.s.x[:b.s.n]...)
 	share := [regions]float64{0.5, 0.3, 0.5, 0.3, 0.2}
 	idle := 0
-	for turn := 0; idle < 4*int(regions) && b.s.work < allowed && b.s.value() <= b.limit(); turn++ {
+	for turn := 0; idle < 4*int(regions) && b.s.work < allowed && b.s.value() <= b.limit() && !b.s.stopped; turn++ {
 		how := region(turn) % regions
 		if b.best.x != nil {
 			known = b.best.x

@@ -30,6 +30,7 @@ type rounding struct {
 	times, f, step float64
 	strides        float64 // ⌈f / step⌉
 	rest           float64 // what of f is beyond whole strides
+	unit           float64 // rest × strides × (1 − f)
 }
 
 // newRounding refuses fractions and steps that would not cut or would blow up.
@@ -44,11 +45,12 @@ func newRounding(times, sum, step float64) (rounding, bool) {
 	}
 	r.strides = math.Ceil(r.f / step)
 	r.rest = r.f - step*math.Floor(r.f/step)
+	r.unit = r.rest * r.strides * (1 - r.f)
 	return r, step < r.f && r.rest > 0.01 && step-r.rest > 0.001 && 1/step >= r.strides && r.strides < 50
 }
 
 // weight is that of a variable in the cut.
-func (r rounding) weight(p part) float64 {
+func (r *rounding) weight(p *part) float64 {
 	a := p.a * r.times
 	if !p.whole {
 		if a < 0 {
@@ -57,7 +59,7 @@ func (r rounding) weight(p part) float64 {
 		if r.step == 0 {
 			return a / r.f
 		}
-		return a * (1 - r.rest*r.strides) / (r.rest * r.strides * (1 - r.f))
+		return a * (1 - r.rest*r.strides) / r.unit
 	}
 	v := a - math.Floor(a)
 	if v < 1e-9 || v > 1-1e-9 {
@@ -68,7 +70,7 @@ func (r rounding) weight(p part) float64 {
 	}
 	k := min(r.strides-1, math.Floor(v/r.step+1e-10))
 	if v-k*r.step < r.rest {
-		return (v*(1-r.rest*r.strides) - k*(r.step-r.rest)) / (r.rest * r.strides * (1 - r.f))
+		return (v*(1-r.rest*r.strides) - k*(r.step-r.rest)) / r.unit
 	}
 	return (k + 1 - r.strides*v) / (r.strides * (1 - r.f))
 }
@@ -84,10 +86,16 @@ func (e equation) deepest(times []float64) (rounding, bool) {
 		if !ok {
 			return
 		}
-		norm, sum := 0.0, 0.0
-		for _, p := range e.parts {
+		// Weights are never negative, so that what is too long already cannot
+		// become deeper.
+		norm, sum, longest := 0.0, 0.0, 1/(most*most)
+		for i := range e.parts {
+			p := &e.parts[i]
 			g := r.weight(p)
 			norm += g * g
+			if norm > longest {
+				return
+			}
 			sum += g * p.at
 		}
 		if depth := (1 - sum) / math.Sqrt(norm+1e-12); depth > most {

@@ -6,23 +6,32 @@ import (
 	"sort"
 )
 
-// solver goes through the aims in their order. For each it asks a model of the
-// day for something better than the best draft so far. The model rounds due
-// times up to a few breaks, so that an answer of "nothing better" holds for the
-// day, and a better answer is tried in full; where the rounding hid a broken
-// promise, that due time becomes a break and the question is put again.
+// solver goes through the aims in their order, for a section of a day. For each
+// it asks a model of the section for something better than the best draft so far.
+// The model rounds due times up to a few breaks, so that an answer of "nothing
+// better" holds for the day, and a better answer is tried in full; where the
+// rounding hid a broken promise, that due time becomes a break and the question
+// is put again.
 type solver struct {
 	d       *day
 	effort  effort
+	given   effort // at the beginning
 	best    draft
 	score   score
 	breaks  []int
 	packing map[[2]int]int // see fewest
 	levels  []level
 	proven  bool
-	lost    int                         // rolls that no line could develop in time, were they the only ones
-	floor   struct{ late, batches int } // no draft is better; batches with that many late
+	mended  bool
+	ending  bool // whether this is the last question, for which nothing is kept
+	least   int  // batches that can hold what must be planned
+	lost    int  // rolls that no line could develop in time, were they the only ones
+	floor   floor
 }
+
+// floor is what no draft is better than: in rolls that are late, in batches
+// with that many late, and in the end of drafts as good by all earlier aims.
+type floor struct{ late, batches, finish int }
 
 // level says how many of the riders are due by a moment.
 type level struct{ due, riders int }
@@ -36,54 +45,74 @@ const (
 	unsure                 // the effort was spent before an answer
 )
 
-// effortFor is what a day with some rolls may take: a few seconds where there
-// are as many as a lab develops in a day, less than one where there are far
-// more than that.
-func effortFor(rolls int) effort {
-	const most, least, usual = 2_000_000_000, 100_000_000, 300
-	return effort{max(most/max(rolls, usual)*usual, least)}
+// How the effort is shared out.
+const (
+	quick        = 5_000_000 // for a question before the best draft has been mended
+	mendShare    = 20        // the part that mending may take of what is left
+	mendMost     = 300       // rolls; with more, mending is no use
+	keepShare    = 3         // the part that a question leaves to later ones
+	packingShare = 20        // the part that one question of packing may take
+	giveUpShare  = 6         // the part of all for the rest, once no proof can come of it
+)
+
+// unless takes back that a stage is settled where the best draft falls short of
+// what the model said.
+func (v verdict) unless(short bool) verdict {
+	if v == settled && short {
+		return unsure
+	}
+	return v
 }
 
-// leastEffort is what is worth beginning anything with.
-const leastEffort = 3_000_000
-
-// search finds the best draft it can, says whether it is proven, and the
-// fewest batches that can hold what must be planned.
-func search(d *day, e effort) (draft, bool, int) {
-	s := &solver{d: d, effort: e, packing: map[[2]int]int{}, best: greedy(d), proven: true}
+func newSolver(d *day, e effort) *solver {
+	s := &solver{d: d, effort: e, given: e, packing: map[[2]int]int{}, best: greedy(d)}
+	s.mended = len(d.rolls) > mendMost
 	s.score = s.best.score(d)
-	bound := 0
 	for f := range d.families {
-		bound += s.fewest(f, math.MaxInt)
+		s.least += s.fewest(f, math.MaxInt)
 	}
 	s.lost = newModel(d, scope{breaks: []int{math.MaxInt32}}, false).lost
-	s.floor.late, s.floor.batches = s.lost, bound
+	s.floor = floor{late: s.lost, batches: s.least}
 	s.breaks = s.firstBreaks()
-	for s.round() {
-	}
-	if s.proven {
-		bound = s.score.batches
-	}
-	return s.best, s.proven, bound
+	return s
 }
 
-// round goes through all aims once and says whether to go again.
+// rounds goes through all aims but the last, again for as long as that adds
+// breaks.
+func (s *solver) rounds() {
+	before := s.score
+	for s.round() {
+	}
+	before.finish = s.score.finish
+	if s.score.compare(before) != 0 {
+		s.floor.finish = 0 // it was that of other drafts
+	}
+}
+
+// round goes through all aims but the last once and says whether to go again.
 func (s *solver) round() bool {
 	s.proven = true
 	s.levels = nil
-	for _, stage := range []func() verdict{s.fewestLate, s.fewestBatches, s.mostRiders, s.earliestRiders, s.earliestFinish} {
+	for _, stage := range []func() verdict{s.fewestLate, s.fewestBatches, s.mostRiders, s.earliestRiders} {
 		if s.effort.left < leastEffort {
-			s.proven = false
+			s.giveUp()
 			return false
 		}
 		switch stage() {
 		case again:
 			return true
 		case unsure:
-			s.proven = false
+			s.giveUp()
 		}
 	}
 	return false
+}
+
+// giveUp notes that the best draft will not be proven: later aims are worth
+// little effort then.
+func (s *solver) giveUp() {
+	s.proven = false
+	s.effort.left = min(s.effort.left, s.given.left/giveUpShare)
 }
 
 // firstBreaks is the last due time that matters, so that the first model only
@@ -160,7 +189,9 @@ func (s *solver) fewest(f, by int) int {
 	for _, t := range m.loads {
 		m.cols[t.col].cost = 1
 	}
-	answer := minimise(&m.program, math.Inf(1), nil, &effort{s.effort.left / 20})
+	part := effort{s.effort.left / packingShare}
+	answer := minimise(&m.program, math.Inf(1), nil, nil, &part)
+	s.effort.left -= s.effort.left/packingShare - part.left
 	// Without an answer there may be no bound at all; two rolls need a load.
 	n := int(max(1, math.Ceil(answer.bound-1e-6)))
 	s.packing[key] = n
@@ -168,35 +199,54 @@ func (s *solver) fewest(f, by int) int {
 }
 
 // try looks for a draft that costs less than the cutoff in the model and keeps
-// the number of late rolls; it takes what it finds if it is better.
+// the number of late rolls, or, where that is negative, as many as it costs. It
+// takes every draft on the way that is better than the best, and stops at one
+// that breaks a promise of which the model did not know.
 func (s *solver) try(m *model, cutoff float64, late int) (answer, verdict) {
-	part := effort{s.effort.left / 2}
-	before := part.left
-	a := minimise(&m.program, cutoff, m.known(s.best), &part)
-	s.effort.left -= before - part.left
 	result := settled
-	if !a.proven {
+	found := func(x []float64) bool {
+		p := m.draft(x)
+		if p == nil {
+			result = unsure
+			return true
+		}
+		score := p.score(s.d)
+		if score.compare(s.score) < 0 {
+			s.best, s.score = p, score
+		}
+		may := late
+		if may < 0 {
+			may = m.lost + int(math.Round(m.value(x)))
+		}
+		if score.late <= may {
+			result = settled
+			return true
+		}
+		result = unsure
+		if s.refine(p) {
+			result = again
+		}
+		return result == unsure
+	}
+	part := s.effort
+	if !s.ending {
+		part.left -= part.left / keepShare
+	}
+	if !s.mended {
+		part.left = min(part.left, quick)
+	}
+	before := part.left
+	a := minimise(&m.program, cutoff, m.known(s.best), found, &part)
+	s.effort.left -= before - part.left
+	if !a.proven && result == settled {
 		result = unsure
 	}
-	if a.x == nil {
-		return a, result
-	}
-	p := m.draft(a.x)
-	if p == nil {
-		return a, unsure
-	}
-	score := p.score(s.d)
-	if late < 0 {
-		late = m.lost + int(math.Round(a.value))
-	}
-	if score.compare(s.score) < 0 {
-		s.best, s.score = p, score
-	}
-	if score.late > late {
-		if s.refine(p) {
-			return a, again
-		}
-		return a, unsure
+	if result == unsure && !s.mended {
+		s.mended = true
+		work := s.effort.left / mendShare
+		s.best, s.score = s.d.mend(s.best, work)
+		s.effort.left -= work
+		return a, again
 	}
 	return a, result
 }

@@ -28,7 +28,8 @@ type simplex struct {
 	byCol   sparse
 	byRow   sparse
 	inverse factors
-	work    int // the measure of effort
+	work    int  // the measure of effort
+	stopped bool // from outside: nothing more is wanted
 
 	rho, w  []float64 // scratch by row
 	alpha   []float64 // scratch by variable: the pivot row
@@ -214,7 +215,7 @@ func (s *simplex) exact() bool {
 // run makes so many pivots at most; it is spent then.
 func (s *simplex) run(cutoff float64, limit, pivots int) outcome {
 	for n := 0; ; n++ {
-		if s.work > limit || n >= pivots {
+		if s.work > limit || n >= pivots || s.stopped {
 			return spent
 		}
 		if pivots == math.MaxInt && s.inverse.worn() {
@@ -281,8 +282,9 @@ func (s *simplex) pivotRow(r int) {
 			s.touched = append(s.touched, v)
 		}
 		first, last := s.byRow.start[i], s.byRow.start[i+1]
-		for k := first; k < last; k++ {
-			v := s.byRow.index[k]
+		value := s.byRow.value[first:last]
+		for k, column := range s.byRow.index[first:last] {
+			v := int(column)
 			if s.at[v] >= 0 {
 				continue
 			}
@@ -290,7 +292,7 @@ func (s *simplex) pivotRow(r int) {
 				s.seen[v] = true
 				s.touched = append(s.touched, v)
 			}
-			s.alpha[v] -= a * s.byRow.value[k]
+			s.alpha[v] -= a * value[k]
 		}
 		s.work += last - first
 	}

@@ -38,7 +38,7 @@ func TestMinimise(t *testing.T) {
 			}
 		}
 		want := cheapest(p, make([]float64, len(p.cols)), 0)
-		got := minimise(p, 1000, nil, &effort{10_000_000})
+		got := minimise(p, 1000, nil, nil, &effort{10_000_000})
 		if !got.proven || got.value != want {
 			t.Fatalf("found %v, proven %v, the least is %v of %+v", got.value, got.proven, want, p)
 		}
@@ -75,7 +75,7 @@ func TestRoundingNeverCutsTooDeep(t *testing.T) {
 		if !ok {
 			return
 		}
-		weight := func(a float64) float64 { return r.weight(part{a: a, whole: true}) }
+		weight := func(a float64) float64 { return r.weight(&part{a: a, whole: true}) }
 		a, b := rapid.Float64Range(-3, 3).Draw(t, "a"), rapid.Float64Range(-3, 3).Draw(t, "b")
 		if whole := weight(sum); math.Abs(whole-1) > 1e-6 {
 			t.Fatalf("the whole weighs %v", whole)
@@ -83,7 +83,7 @@ func TestRoundingNeverCutsTooDeep(t *testing.T) {
 		if weight(a) < -1e-9 || weight(a+b) > weight(a)+weight(b)+1e-6 {
 			t.Fatalf("weights of %v, %v and their sum: %v, %v, %v", a, b, weight(a), weight(b), weight(a+b))
 		}
-		if small := 1e-7 * a; r.weight(part{a: small}) < weight(small)-1e-6 {
+		if small := 1e-7 * a; r.weight(&part{a: small}) < weight(small)-1e-6 {
 			t.Fatalf("a little of what need not be whole weighs less than of what must")
 		}
 	})
