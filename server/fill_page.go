@@ -85,6 +85,7 @@ func (p fillPages) showFill(c echo.Context, id jobs.FillID, t typed) error {
 		return err
 	}
 	page.Version, page.Versions = f.Recipe, versionsPath(f.solution.ID)
+	page.Trace = tracePath(jobs.FromFill, f.ID)
 	if roleOf(c).May(jobs.Owner) {
 		page.Recipe = entryPath("/solutions", f.solution.ID)
 		if f.DumpedAt.IsZero() {

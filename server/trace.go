@@ -143,7 +143,7 @@ func (p tracePages) showTrace(c echo.Context, form traceForm, wrong faults) erro
 	page.Number = fields.needed(web.Number, "id", "Number", "")
 	page.Since = fields.field(web.DateTime, "since", "Started from", "")
 	page.Until = fields.field(web.DateTime, "until", "Started before", "")
-	page.Scan = web.Field{Kind: web.Text, Name: "code", Label: "Or scan a roll", Value: c.QueryParam("code"), Required: true,
+	page.Scan = web.Field{Kind: web.Text, Name: "code", Label: "Scan a roll", Value: c.QueryParam("code"), Required: true,
 		Autocomplete: "off", Error: wrong.of("code"), Hint: "Its twin-check leads to everything that the roll touched."}
 	return p.show(c, wrong.status(), page)
 }

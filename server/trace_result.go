@@ -54,7 +54,7 @@ var traceSays = map[jobs.CauseKind]string{
 	jobs.FromFill:  "All film that went through this fill, with what runs in it now.",
 	jobs.FromMix:   "All film that met this mix: in tanks poured, replenished or topped up from it, from the moment it had gone in.",
 	jobs.FromLot:   "All film that met a mix made from this lot, from the moment the mix had gone in.",
-	jobs.FromStrip: "All film of batches in this line and process that were started after the last good strip, up to the next good one.",
+	jobs.FromStrip: "All film of batches in this line and process that were started after the last strip in control, up to the next one.",
 }
 
 // span says from when to when a cause reaches.
@@ -62,17 +62,17 @@ func (d desk) span(trace jobs.Trace) string {
 	words := ""
 	switch {
 	case !trace.From.IsZero() && trace.Kind == jobs.FromStrip:
-		words = "Last good strip: " + d.due(trace.From).Words
+		words = "Last strip in control: " + d.due(trace.From).Words
 	case trace.Kind == jobs.FromStrip:
-		words = "No good strip stands before it"
+		words = "No strip in control stands before it"
 	case !trace.From.IsZero():
 		words = "From " + d.due(trace.From).Words
 	}
 	switch {
 	case trace.Until.IsZero() && trace.Kind == jobs.FromStrip:
-		return words + "; no good one since, so everything up to now."
+		return words + "; none in control since, so everything up to now."
 	case trace.Kind == jobs.FromStrip:
-		return words + "; next good one: " + d.due(trace.Until).Words + "."
+		return words + "; the next one: " + d.due(trace.Until).Words + "."
 	case trace.Until.IsZero():
 		return words + " up to now."
 	}
@@ -218,7 +218,7 @@ func markedWords(m jobs.Marked) string {
 // aboutCause is the page of a cause, where there is one.
 func (p tracePages) aboutCause(cause jobs.Cause) web.Link {
 	path, label := map[jobs.CauseKind]string{
-		jobs.FromFill: "/fills/:id", jobs.FromMix: "/chemistry/mixes/:id", jobs.FromLot: "/chemistry/lots/:id", jobs.FromStrip: "/chemistry/strips/:id",
+		jobs.FromFill: "/fills/:id", jobs.FromMix: "/chemistry/mixes/:id", jobs.FromLot: "/chemistry/lots/:id", jobs.FromStrip: "/chemistry/strip/:id",
 	}[cause.Kind], fmt.Sprintf("To %s %d", cause.Kind, cause.ID)
 	if !slices.ContainsFunc(p.routes, func(r Route) bool { return r.Path == path }) {
 		return web.Link{}

@@ -71,6 +71,7 @@ type FillPage struct {
 	Recipe   string       // address of its recipe, "" for who may not see it
 	Version  int          // of the recipe that it was poured by
 	Versions string       // address of the recipe's versions
+	Trace    string       // address of all rolls that went through it
 	WhatIf   string       // address where changing it is tried out, "" for who may not
 	Acts     []ActionForm // what else may happen to it; none once it is dumped
 	Dump     []ActionForm // one, or none once it is dumped

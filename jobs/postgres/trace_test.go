@@ -70,9 +70,9 @@ func (l *testLab) wantTraced(query jobs.TraceQuery, want ...jobs.Batch) {
 	}
 }
 
-// A failed strip leads to the film since the last good one, and up to the next.
-// A
-// strip past the action limit is not good enough for that, although film may run.
+// A failed strip leads to the film since the last one in control, and up to the
+// next. A strip past the action limit is not good enough for that, although film
+// may run.
 func TestTraceOfAStrip(t *testing.T) {
 	t.Parallel()
 	l := newLab(t)
