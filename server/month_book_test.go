@@ -125,7 +125,9 @@ func (m *month) confirm(batch jobs.BatchID) {
 		if ml > 0 {
 			sent["mix"] = from
 		}
-		given := ask[api.Dose](m.kit, "POST", fmt.Sprintf("/doses/%d/confirm", dose.Id), jsonOf(m.t, sent), http.StatusOK)
+		path := fmt.Sprintf("/doses/%d/confirm", dose.Id)
+		given := ask[api.Dose](m.kit, "POST", path, jsonOf(m.t, sent), http.StatusOK)
+		m.kit.refused("POST", path, jsonOf(m.t, sent), conflict, jobs.WrongState, "", "confirmed already")
 		if given.Given == nil || given.Given.Ml != float64(ml) || given.Fill != m.fills[dose.Solution].Id {
 			m.t.Errorf("confirmed: %+v", given)
 		}

@@ -54,6 +54,22 @@ func (m *month) checkLedger() {
 	}
 }
 
+// checkStock compares what the lab shows of every account with the book.
+func (m *month) checkStock() {
+	for _, lot := range ask[api.Lots](m.kit, "GET", "/lots", "", http.StatusOK).Lots {
+		m.agrees(ofLot(lot.Id), lot.Left)
+	}
+	for _, mix := range ask[api.Mixes](m.kit, "GET", "/mixes", "", http.StatusOK).Mixes {
+		m.agrees(ofMix(mix.Id), mix.LeftMl)
+	}
+	for _, fill := range ask[api.Fills](m.kit, "GET", "/fills", "", http.StatusOK).Fills {
+		m.agrees(ofFill(fill.Id), fill.NowMl)
+	}
+	for _, container := range ask[api.Containers](m.kit, "GET", "/containers", "", http.StatusOK).Containers {
+		m.agrees(ofContainer(container.Id), container.HoldsMl)
+	}
+}
+
 // checkFilm compares where every roll is, and what film the ledger says went
 // through each solution. A unit is 80 in² (Darkroom Cookbook, 3rd edition,
 // p. 108, quoting Kodak J-86).
@@ -124,12 +140,7 @@ func (m *month) checkForecast() {
 // and before the next.
 func (m *month) checkTrace(strip jobs.StripID) {
 	t := m.t
-	trace := ask[api.Trace](m.kit, "GET", fmt.Sprintf("/traces/strip/%d", strip), "", http.StatusOK)
-	var told []int64
-	for _, roll := range trace.Rolls {
-		told = append(told, int64(roll.Roll.Id))
-	}
-	slices.Sort(told)
+	told := m.traced("strip", int64(strip))
 	var plain []int64
 	m.one(`SELECT array_agg(DISTINCT e.roll_id ORDER BY e.roll_id) FROM events e JOIN batches b ON b.id = e.batch_id, strips s
 		WHERE s.id = $1 AND b.line_id = s.line_id AND e.roll_id IS NOT NULL AND e.to_state = 'developing'
@@ -145,20 +156,53 @@ func (m *month) checkTrace(strip jobs.StripID) {
 			from = read.At
 		}
 	}
-	var booked []int64
-	for _, ran := range m.rolls.runs {
-		if ran.line == m.colour && !ran.at.Before(from) && ran.at.Before(until) {
-			for _, roll := range ran.rolls {
-				booked = append(booked, int64(roll))
-			}
-		}
-	}
-	slices.Sort(booked)
+	booked := m.ranIn(m.colour, from, until)
 	if diff := cmp.Diff(plain, told); diff != "" || len(told) == 0 {
 		t.Errorf("strip %d: %d rolls traced, a plain query finds:\n%s", strip, len(told), diff)
 	}
 	if diff := cmp.Diff(booked, told); diff != "" {
 		t.Errorf("strip %d: the book says:\n%s", strip, diff)
 	}
-	t.Logf("strip %d: %d rolls", strip, len(told))
+	if strip != m.bad[0] {
+		return
+	}
+	var marked []int64
+	for _, roll := range m.marked {
+		marked = append(marked, int64(roll))
+	}
+	slices.Sort(marked)
+	if diff := cmp.Diff(told, marked); diff != "" {
+		t.Errorf("strip %d: other rolls were marked:\n%s", strip, diff)
+	}
+}
+
+// checkFillTrace compares the trace of the developer that ran out with the book.
+func (m *month) checkFillTrace() {
+	told := m.traced("fill", int64(m.firstMQ))
+	if diff := cmp.Diff(m.ranIn(m.bw, start, m.ranOut), told); diff != "" || len(told) == 0 {
+		m.t.Errorf("of %d rolls through the first developer the book says:\n%s", len(told), diff)
+	}
+}
+
+// traced lists the rolls that a cause touched, as the lab tells it.
+func (m *month) traced(cause string, id int64) (rolls []int64) {
+	trace := ask[api.Trace](m.kit, "GET", fmt.Sprintf("/traces/%s/%d", cause, id), "", http.StatusOK)
+	for _, roll := range trace.Rolls {
+		rolls = append(rolls, int64(roll.Roll.Id))
+	}
+	slices.Sort(rolls)
+	return rolls
+}
+
+// ranIn lists the rolls of the book that went into a line within a span.
+func (m *month) ranIn(line jobs.LineID, from, until time.Time) (rolls []int64) {
+	for _, ran := range m.rolls.runs {
+		if ran.line == line && !ran.at.Before(from) && ran.at.Before(until) {
+			for _, roll := range ran.rolls {
+				rolls = append(rolls, int64(roll))
+			}
+		}
+	}
+	slices.Sort(rolls)
+	return rolls
 }

@@ -57,6 +57,25 @@ func (m *month) stop() jobs.StripID {
 	return second.Id
 }
 
+// inspect marks the film that a strip casts doubt on and finds all of it good.
+func (m *month) inspect(strip jobs.StripID) {
+	m.t.Helper()
+	mark := jsonOf(m.t, map[string]any{"cause": "strip", "cause_id": strip, "why": "the line was out of control"})
+	m.marked = ask[api.Marked](m.kit, "POST", "/inspections", mark, http.StatusCreated).Marked
+	if again := ask[api.Marked](m.kit, "POST", "/inspections", mark, http.StatusCreated); len(again.Marked) != 0 || len(again.Already) != len(m.marked) {
+		m.t.Errorf("marked again: %+v", again)
+	}
+	var open []any
+	for _, inspection := range ask[api.Inspections](m.kit, "GET", "/inspections?open=true&limit=100", "", http.StatusOK).Inspections {
+		open = append(open, inspection.Id)
+	}
+	closed := ask[api.Inspections](m.kit, "POST", "/inspections/close", jsonOf(m.t, map[string]any{
+		"inspections": open, "outcome": "good", "finding": "densities as usual"}), http.StatusOK)
+	if len(closed.Inspections) != len(m.marked) {
+		m.t.Errorf("%d rolls were marked, %d inspections closed", len(m.marked), len(closed.Inspections))
+	}
+}
+
 // work takes the film of the day in and develops all of it.
 func (m *month) work(day int) {
 	bw, plain, pushed := m.takeIn()
@@ -70,8 +89,9 @@ func (m *month) work(day int) {
 		m.dump(m.dev, "fouled")
 		m.pour(m.dev, m.colour, 30_000)
 	case badStripDay:
-		m.stop()
+		bad := m.stop()
 		m.refuse(first, "line stopped")
+		m.inspect(bad)
 		m.strip(0)
 	case spillDay:
 		m.spill(m.fix, 700)

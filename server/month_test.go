@@ -31,6 +31,7 @@ type month struct {
 	ranOut          time.Time // the day on which the first fill of MQ borax did
 	firstMQ         jobs.FillID
 	bad             []jobs.StripID // that stopped the line
+	marked          []jobs.RollID  // for inspection, because of the first of them
 	differences     int            // doses given that were not what was called for
 	topUps, refused int
 }
@@ -50,11 +51,13 @@ func TestAMonthOfTheLab(t *testing.T) {
 		m.evening(day)
 	}
 	m.checkLedger()
+	m.checkStock()
 	m.checkFilm()
 	m.checkForecast()
 	for _, strip := range m.bad {
 		m.checkTrace(strip)
 	}
+	m.checkFillTrace()
 	m.tell()
 }
 
