@@ -102,7 +102,7 @@ func (m *month) run(batch api.Batch) {
 
 // drySide finishes a part of what dries, and hands half of that out.
 func (m *month) drySide() {
-	n := min(60, len(m.rolls.drying))
+	n := min(40, len(m.rolls.drying))
 	var ready []jobs.RollID
 	for _, roll := range m.rolls.drying[:n] {
 		for range 2 {
