@@ -66,6 +66,7 @@ type TracedRoll struct {
 	LineName           string
 	StartedAt, EndedAt time.Time    // of that batch; EndedAt is zero while it runs
 	Marked             InspectionID // its inspection for this cause, 0 for none
+	Open               bool         // nobody has written yet what was found
 }
 
 // Counts says how many of the rolls are in each state.

@@ -146,7 +146,9 @@ func (d desk) tracedOrders(rolls []jobs.TracedRoll, chosen []string) []web.Trace
 		line := web.TracedRoll{RollLine: d.line(roll.RollView), Batch: int64(roll.Run), Line: roll.LineName, When: d.moment(roll.StartedAt)}
 		line.Ticked = hasValue(chosen, keyText(roll.ID))
 		switch {
-		case roll.Marked != 0 && roll.Inspect:
+		case roll.Open && roll.State == jobs.Delivered:
+			line.Mark = web.Chip{Class: "hold", Word: "With its owner"}
+		case roll.Open:
 			line.Mark = web.Chip{Class: "hold", Word: "To be looked at"}
 		case roll.Marked != 0:
 			line.Mark = web.Chip{Class: "done", Word: "Looked at"}

@@ -44,8 +44,8 @@ func TestATraceInThePages(t *testing.T) {
 	page.says("h1", fmt.Sprintf("Fill %d: Colour developer in Drum", fill.ID))
 	page.says(".tabs", "All 3 Drying 1 Ready 1 Delivered 1")
 	page.says(".traced", "Fen Alder fen@example.org")
-	if n := page.page.Find(".traced table").Length(); n != 2 {
-		t.Errorf("rolls of two orders stand in %d tables", n)
+	if n := page.page.Find(".traced tr.of-order").Length(); n != 2 {
+		t.Errorf("rolls of two orders stand under %d orders", n)
 	}
 	one := staff.get(traceAt(jobs.FromFill, int64(fill.ID)) + "&state=ready").status(http.StatusOK)
 	if n := one.page.Find("tr[data-roll]").Length(); n != 1 {

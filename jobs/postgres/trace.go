@@ -163,7 +163,7 @@ func orZero(at *time.Time) time.Time {
 // asks for, with their owners and what is marked already.
 func (t tx) tracedRolls(ctx context.Context, query jobs.TraceQuery, batches []int64) ([]jobs.TracedRoll, error) {
 	rows, err := t.Query(ctx, "SELECT "+rollColumns+`, s.name, o.name, o.return_by, coalesce(r.batch_id, 0), o.email, o.phone,
-		b.id, l.name, b.started_at, b.ended_at, coalesce(i.id, 0)
+		b.id, l.name, b.started_at, b.ended_at, coalesce(i.id, 0), i.id IS NOT NULL AND i.done_at IS NULL
 		FROM batches b JOIN lines l ON l.id = b.line_id JOIN batch_rolls br ON br.batch_id = b.id JOIN rolls r ON r.id = br.roll_id
 		JOIN stocks s ON s.id = r.stock_id JOIN orders o ON o.id = r.order_id
 		LEFT JOIN inspections i ON i.roll_id = r.id AND i.cause = $4 AND i.cause_id = $5
@@ -176,7 +176,7 @@ func (t tx) tracedRolls(ctx context.Context, query jobs.TraceQuery, batches []in
 		var r jobs.TracedRoll
 		var ended *time.Time
 		err := row.Scan(append(rollPlaces(&r.Roll), &r.StockName, &r.CustomerName, &r.Return, &r.Batch, &r.Email, &r.Phone,
-			&r.Run, &r.LineName, &r.StartedAt, &ended, &r.Marked)...)
+			&r.Run, &r.LineName, &r.StartedAt, &ended, &r.Marked, &r.Open)...)
 		r.EndedAt = orZero(ended)
 		return r, err
 	})
