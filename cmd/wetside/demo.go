@@ -133,6 +133,9 @@ func fillDemo(ctx context.Context, dsn string) (err error) {
 		Waste:     postgres.NewWasteStore(db),
 		Doses:     postgres.NewDoseStore(db),
 		Forecasts: postgres.NewForecastStore(db),
+		Traces:    postgres.NewTraceStore(db),
+
+		Inspections: postgres.NewInspectionStore(db),
 	}, clock, time.Now())
 }
 

@@ -32,6 +32,9 @@ func (l *lab) live(ctx context.Context) error {
 	if err := l.lastMinutes(ctx); err != nil {
 		return err
 	}
+	if err := l.inspect(ctx); err != nil {
+		return err
+	}
 	return l.foretell(ctx, l.now)
 }
 

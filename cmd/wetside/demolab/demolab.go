@@ -30,6 +30,9 @@ type Services struct {
 	Waste     jobs.WasteService
 	Doses     jobs.DoseService
 	Forecasts jobs.ForecastService
+	Traces    jobs.TraceService
+
+	Inspections jobs.InspectionService
 }
 
 // Clock is the time of the demo's past. It is set, and read by the services.
