@@ -148,10 +148,17 @@ func (in *devtimeInput) addPushRow(text string) error {
 	return err
 }
 
+// maxReused is more rolls than anybody counts by hand through one developer;
+// beyond it the question was typed wrong.
+const maxReused = 100
+
 func (in *devtimeInput) setReused(text string) error {
 	rolls, err := strconv.Atoi(strings.TrimSpace(text))
 	if err != nil || rolls < 0 {
 		return fmt.Errorf("%q is not a number of rolls, 0 or more", text)
+	}
+	if rolls > maxReused {
+		return fmt.Errorf("%d rolls are more than go through a developer, allowed are 0 to %d", rolls, maxReused)
 	}
 	in.recipe.Reused = rolls
 	return nil
