@@ -8,8 +8,8 @@ import (
 )
 
 // queueEach adds a query to a batch and hands every row of it to read.
-func queueEach(batch *pgx.Batch, sql string, read func(row pgx.CollectableRow) error) {
-	batch.Queue(sql).Query(func(rows pgx.Rows) error {
+func queueEach(batch *pgx.Batch, sql string, read func(row pgx.CollectableRow) error, args ...any) {
+	batch.Queue(sql, args...).Query(func(rows pgx.Rows) error {
 		for rows.Next() {
 			if err := read(rows); err != nil {
 				return err

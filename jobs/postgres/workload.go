@@ -29,6 +29,8 @@ type counted struct {
 	added        int   // rolls that came in since
 	newest       int64 // the last one of them
 	issued       int64 // the last key given to a roll when this was read
+	missing      int   // rolls up to lastRoll that were not committed when they were counted
+	others       bool  // somebody else was writing when this was read
 }
 
 // readAfter is how many rolls may have come in before what came in is read
@@ -56,23 +58,57 @@ func (t tx) workNow(ctx context.Context, db *DB, c jobs.Catalogue, seen counted)
 		last = &read
 	}
 	work := *last
-	work.Unread = max(0, int(seen.issued-last.issued))
+	work.Unread = max(0, int(seen.issued-last.accounted()))
 	return work, nil
+}
+
+// accounted is the key that would have been given last if no roll but those that
+// were read had got one. Keys without a roll belong to orders that are not
+// committed yet, as long as others are writing, and otherwise to none; those
+// after the most that is read at once are left for the next count.
+func (c counted) accounted() int64 {
+	read := c.lastRoll + int64(c.added)
+	if !c.others && c.added < readAtOnce {
+		read = max(read, c.issued)
+	}
+	return read - int64(c.missing)
+}
+
+// skipped is how many rolls are missing when the count goes on from the newest.
+func (c counted) skipped() int {
+	if !c.others {
+		return c.missing
+	}
+	return c.missing + int(c.newest-c.lastRoll) - c.added
 }
 
 // stands reports whether the count may still be used at a moment. Programs on
 // several machines count, and their clocks differ a little.
 func (c counted) stands(now time.Time) bool { return now.Sub(c.at).Abs() <= countedFor }
 
-// newSince counts the rolls that came in since the last count. What a sudden rush
-// leaves beyond the limit is counted with the orders that follow.
+// readAtOnce is the most rolls that are read of those that came in since the last
+// count; what a sudden rush leaves beyond it is known by its number only.
+const readAtOnce = 300
+
+// othersWrite tells whether somebody else is putting rolls in, or changing some,
+// and has not committed it. Asked before rolls are read: what is committed in
+// between is read, then.
+const othersWrite = `SELECT EXISTS (SELECT FROM pg_locks WHERE locktype = 'relation' AND relation = 'rolls'::regclass
+	AND database = (SELECT oid FROM pg_database WHERE datname = current_database())
+	AND mode = 'RowExclusiveLock' AND pid <> pg_backend_pid())`
+
+// newSince counts the rolls that came in since the last count.
 const newSince = `SELECT stock_id, process, coalesce(solution_id, 0), push_sixths, format, count(*), max(id)
-	FROM (SELECT * FROM rolls WHERE id > (SELECT last_roll FROM workload WHERE one) ORDER BY id LIMIT 300) r GROUP BY 1, 2, 3, 4, 5`
+	FROM (SELECT * FROM rolls WHERE id > (SELECT last_roll FROM workload WHERE one) ORDER BY id LIMIT $1) r GROUP BY 1, 2, 3, 4, 5`
 
 // queueWorkload reads the workload along with whatever else a batch reads.
 func queueWorkload(batch *pgx.Batch, into *counted) {
+	queueEach(batch, othersWrite, func(row pgx.CollectableRow) error { return row.Scan(&into.others) })
 	queueEach(batch, "SELECT counted_at, last_roll, work, learnt_at, pace FROM workload", func(row pgx.CollectableRow) error {
-		return row.Scan(&into.at, &into.lastRoll, &into.Workload, &into.learntAt, &into.Pace)
+		var kept keptWork
+		err := row.Scan(&into.at, &into.lastRoll, &kept, &into.learntAt, &into.Pace)
+		into.Waiting, into.Running, into.missing = kept.Waiting, kept.Running, kept.Missing
+		return err
 	})
 	// The database cannot know how few they are, and once it has planned to read
 	// all rolls, because there were hardly any, it keeps to that.
@@ -84,7 +120,7 @@ func queueWorkload(batch *pgx.Batch, into *counted) {
 		into.add(w)
 		into.newest = max(into.newest, newest)
 		return err
-	})
+	}, readAtOnce)
 	batch.Queue("SELECT set_config('enable_seqscan', 'on', true)")
 }
 
@@ -143,7 +179,7 @@ func (db *DB) countWork(ctx context.Context) (work jobs.Workload, err error) {
 			return err
 		}
 		_, err = t.Exec(ctx, "UPDATE workload SET counted_at = $1, last_roll = $2, work = $3, learnt_at = $4, pace = $5",
-			t.now, kept.lastRoll, keptWork{work.Waiting, work.Running}, kept.learntAt, kept.Pace)
+			t.now, kept.lastRoll, keptWork{work.Waiting, work.Running, kept.missing}, kept.learntAt, kept.Pace)
 		return err
 	})
 	return work, err
@@ -153,6 +189,7 @@ func (db *DB) countWork(ctx context.Context) (work jobs.Workload, err error) {
 type keptWork struct {
 	Waiting []jobs.Waiting
 	Running []jobs.Running
+	Missing int // see counted
 }
 
 func (t tx) lockWorkload(ctx context.Context) (counted, error) {
@@ -172,12 +209,20 @@ const countWaiting = `SELECT r.stock_id, r.process, coalesce(r.solution_id, 0), 
 	WHERE ` + isOpen + ` AND r.state IN ('expected', 'received', 'held', 'queued') AND (r.state <> 'expected' OR r.since > $1)
 	GROUP BY 1, 2, 3, 4, 5`
 
-// countOpen counts the work of the lab. Rolls that are just coming in may be
-// counted twice, or not at all, until the next count.
+// lastRolls finds the last roll, and how many keys among the last thousand belong
+// to none.
+const lastRolls = `SELECT last, least(last, 1000) - (SELECT count(*) FROM rolls WHERE id > last - 1000)
+	FROM (SELECT coalesce(max(id), 0) AS last FROM rolls) AS newest`
+
+// countOpen counts the work of the lab. Rolls that are committed meanwhile may be
+// counted twice until the next count, and those that are not yet are missing.
 func (t tx) countOpen(ctx context.Context, c jobs.Catalogue, kept *counted) (jobs.Workload, error) {
 	work := jobs.Workload{Pace: kept.Pace}
-	if err := t.QueryRow(ctx, "SELECT coalesce(max(id), 0) FROM rolls").Scan(&kept.lastRoll); err != nil {
+	if err := t.QueryRow(ctx, lastRolls).Scan(&kept.lastRoll, &kept.missing); err != nil {
 		return work, err
+	}
+	if !kept.others {
+		kept.missing = 0
 	}
 	rows, err := t.Query(ctx, countWaiting, t.now.Add(-kept.Pace.ExpectedFor()))
 	if err != nil {
@@ -201,7 +246,7 @@ func (t tx) countOpen(ctx context.Context, c jobs.Catalogue, kept *counted) (job
 func (t tx) fold(ctx context.Context, c jobs.Catalogue, kept counted) error {
 	_, err := t.Exec(ctx, `UPDATE workload SET last_roll = $1, work = $2
 		WHERE one = (SELECT one FROM workload WHERE last_roll = $3 AND counted_at = $4 FOR UPDATE SKIP LOCKED)`,
-		kept.newest, keptWork{c.Timed(slices.Clone(kept.Waiting)), kept.Running}, kept.lastRoll, kept.at)
+		kept.newest, keptWork{c.Timed(slices.Clone(kept.Waiting)), kept.Running, kept.skipped()}, kept.lastRoll, kept.at)
 	return err
 }
 

@@ -111,12 +111,50 @@ func TestOrdersAtOnceArePromisedBehindEachOther(t *testing.T) {
 		return err
 	})
 	last := lab.order(rolls...)
-	// 650 slides, five to a load of a little over half an hour, in days of ten hours.
-	if last.Due.Before(fixtureStart.AddDate(0, 0, 6)) {
-		t.Errorf("promised for %v", last.Due)
+	// 650 slides, five to a load of 31 minutes: more than six days of ten hours.
+	// They begin when the film is here, the next day, and hang for another.
+	if want := fixtureStart.AddDate(0, 0, 9); last.Due.Before(want) {
+		t.Errorf("promised for %v, before %v", last.Due, want)
 	}
 	if n := lab.count("SELECT count(*) FROM orders o JOIN rolls r ON r.order_id = o.id WHERE r.due_at <> o.due_at"); n != 0 {
 		t.Errorf("%d rolls are due at another time than their order", n)
+	}
+}
+
+// An order whose rolls have their keys but are not committed when the count goes
+// on past them lies before the orders that follow nevertheless.
+func TestNobodyIsSkippedByTheCount(t *testing.T) {
+	t.Parallel()
+	for _, anew := range []bool{false, true} {
+		lab, ctx := newLab(t), context.Background()
+		rolls := make([]jobs.NewRoll, jobs.MaxRolls)
+		for i := range rolls {
+			rolls[i] = newRoll(tealSlide)
+		}
+		lab.order(newRoll(marl400))
+		slow := &intake{db: lab.db, by: jobs.Customer, order: newOrder(rolls...)}
+		lab.must(lab.db.withTx(ctx, func(t tx) error {
+			if err := slow.take(ctx, t); err != nil {
+				return err
+			}
+			for range 2*foldAt/jobs.MaxRolls + 1 {
+				lab.order(rolls...)
+			}
+			if anew {
+				lab.clock.advance(countedFor + time.Second)
+				lab.order(newRoll(marl400))
+			}
+			return nil
+		}))
+		if n := lab.count("SELECT last_roll FROM workload"); n <= jobs.MaxRolls+1 {
+			t.Fatalf("counted to roll %d only: nobody was passed by", n)
+		}
+		last := lab.order(rolls...)
+		lab.clock.advance(countedFor + time.Second)
+		lab.exec("UPDATE rolls SET state = 'cancelled', reason = 'called off' WHERE order_id = $1", last.ID)
+		if again := lab.order(rolls...); last.Due.Before(again.Due.Add(-2 * time.Minute)) {
+			t.Errorf("counted anew %v: promised for %v, and for %v when everybody is counted", anew, last.Due, again.Due)
+		}
 	}
 }
 
