@@ -97,9 +97,9 @@ func timetable(in plan.Input, out plan.Plan) string {
 func summary(out plan.Plan) string {
 	verdict := "proven: no plan is better"
 	if !out.Proven {
-		verdict = fmt.Sprintf("not proven; no plan needs fewer than %d batches", out.Bound.Batches)
+		verdict = fmt.Sprintf("not proven; the fewest batches possible are at least %d", out.Bound.Batches)
 	}
-	return fmt.Sprintf("%d batches, %d late; %s", len(out.Batches), len(out.Late), verdict)
+	return fmt.Sprintf("batches: %d, late: %d; %s", len(out.Batches), len(out.Late), verdict)
 }
 
 // batchName says what a batch is: process, solution, push, development time.

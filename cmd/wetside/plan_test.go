@@ -43,7 +43,7 @@ hand tanks
 late: R5
 due later, no room: R3
 not planned: R9, no line takes 4x5 in E-6
-2 batches, 1 late; proven: no plan is better
+batches: 2, late: 1; proven: no plan is better
 `
 	if diff := cmp.Diff(want, out); status != 0 || fault != "" || diff != "" {
 		t.Errorf("status %d, %q\n%s", status, fault, diff)
