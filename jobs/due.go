@@ -9,12 +9,16 @@ func (l Lab) DueFrom(submitted time.Time) time.Time {
 }
 
 // hourOf is a full hour by the lab's clock, so many days after a moment. In the
-// night in which the clocks leave it out, it is the hour that follows.
+// night in which the clocks leave it out, it is the hour that follows; in that in
+// which it comes twice, the first.
 func (l Lab) hourOf(now time.Time, days, hour int) time.Time {
 	local := now.In(l.Zone())
 	at := time.Date(local.Year(), local.Month(), local.Day()+days, hour, 0, 0, 0, local.Location())
 	if next := at.Add(time.Hour); at.Hour() != hour%24 && (at.Hour()+1)%24 == hour%24 && next.Hour() != hour%24 {
 		return next
+	}
+	if first := at.Add(-time.Hour); first.Hour() == at.Hour() {
+		return first
 	}
 	return at
 }

@@ -123,6 +123,31 @@ func TestDaysBeginByTheLabsClock(t *testing.T) {
 	}
 }
 
+// Days that are alike are counted together; going through them one by one leads
+// to the same moment.
+func TestWorkIsCountedByTheDay(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		lab := Lab{
+			OpensAt:  rapid.IntRange(0, 22).Draw(t, "opens"),
+			TimeZone: rapid.SampledFrom([]string{"UTC", "Europe/Lisbon", "Pacific/Auckland", "America/St_Johns", "Australia/Lord_Howe"}).Draw(t, "zone"),
+		}
+		lab.ClosesAt = rapid.IntRange(lab.OpensAt+1, 24).Draw(t, "closes")
+		a := amount{shortest: rapid.IntRange(0, 5000).Draw(t, "shortest")}
+		a.longest = a.shortest + rapid.IntRange(0, 5000).Draw(t, "longer")
+		seconds := rapid.IntRange(0, 200*24*3600).Draw(t, "seconds")
+		from := monday.Add(time.Duration(rapid.IntRange(0, 366*24*60).Draw(t, "minutes")) * time.Minute)
+		days, left, at := lab.calendar(from), seconds, 0
+		for ; at < mostDays && left > a.sureSeconds(days.day(at)); at++ {
+			left -= a.sureSeconds(days.day(at))
+		}
+		want := days.day(at).opens.Add(time.Duration(left) * time.Second)
+		if got := lab.calendar(from).workUntil(seconds, a); !got.Equal(want) {
+			t.Errorf("%+v from %v: %v, day by day %v", lab, from, got, want)
+		}
+	})
+}
+
 // Where no line takes a roll a person has to find a way; the promise is the
 // usual one.
 func TestPromiseWithoutALine(t *testing.T) {
