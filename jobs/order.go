@@ -81,7 +81,7 @@ const MaxRolls = 50
 
 // OrderQuery selects orders for a list.
 type OrderQuery struct {
-	Search string  // part of a name, an order number or a twin-check
+	Search string  // part of a name, a reference, an order number or a twin-check
 	Open   bool    // only orders with a roll that has not ended
 	Before OrderID // only orders with a smaller number; 0 for the newest
 	Limit  int     // 1 to 100
