@@ -21,6 +21,7 @@ type Services struct {
 	People    jobs.PeopleService
 	Catalogue jobs.CatalogueService
 	Orders    jobs.OrderService
+	Imports   jobs.ImportService
 	Rolls     jobs.RollService
 	Batches   jobs.BatchService
 	Fills     jobs.FillService
