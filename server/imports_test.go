@@ -99,11 +99,14 @@ func TestAFileOfOrdersInThePages(t *testing.T) {
 	b.follow(b.get(taken.page.Find("tbody a[href^='/check-in']").First().AttrOr("href", ""))).says("main", "Fern Hollow")
 	roll := b.get(b.get(first).page.Find(".roll-name").First().AttrOr("href", "")).status(http.StatusOK)
 	roll.says(".history", "Kit")
-	roll.says(".history", "import")
+	roll.says(".history", "Import expected")
 
 	// Sent again, at either step, it is taken once.
-	for _, again := range []answer{b.pressFile(review, "take"), b.sendFile("/orders/import", nil, strings.ReplaceAll(file, "\n", "\r\n"))} {
-		page := b.follow(again)
+	for _, again := range []func() answer{
+		func() answer { return b.pressFile(review, "take") },
+		func() answer { return b.sendFile("/orders/import", nil, strings.ReplaceAll(file, "\n", "\r\n")) },
+	} {
+		page := b.follow(again())
 		page.says(".notice.done", "taken in already")
 		page.says("tbody", "A-19")
 	}
