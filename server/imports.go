@@ -203,7 +203,7 @@ func (p importPages) showForm(c echo.Context, text string, wrong faults) error {
 		File:  web.Field{Kind: "file", Name: "file", Label: "The file"},
 		Text: web.Field{Kind: web.TextArea, Name: "csv", Label: "Or what is in it", Value: strings.ToValidUTF8(text, "\uFFFD"),
 			Hint: "Paste the lines of the table, the names of the columns first.", Error: wrong.of("csv")},
-		Example: jobs.OrderFileExample, Empty: apiRoot + importPath, MostRolls: jobs.MaxFileRolls, MostBytes: jobs.MaxFileBytes,
+		Example: jobs.OrderFileExample, Empty: apiRoot + importPath, MostRolls: jobs.MaxFileRolls, MostKB: jobs.MaxFileBytes / 1000,
 	}
 	if len(wrong.list) > 1 {
 		page.Text.Error = "Nothing of the file was taken in; the top of the page lists what is wrong."

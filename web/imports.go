@@ -19,7 +19,7 @@ type OrderFilePage struct {
 	Example    string
 	Empty      string // path of a file without orders
 	MostRolls  int    // in a file
-	MostBytes  int
+	MostKB     int
 	Last       []ImportLine
 }
 
