@@ -27,6 +27,10 @@ type ImportService interface {
 	// ImportOf returns the import that took a file before: NotFound when none
 	// did.
 	ImportOf(ctx context.Context, file OrderFile) (Import, error)
+	// SameReference returns, for each order of a file, the last one on record
+	// with its reference and e-mail address, 0 for none: the file may bring it
+	// again, among others that are new.
+	SameReference(ctx context.Context, orders []FileOrder) ([]OrderID, error)
 	// OneImport returns an import with its orders: NotFound when there is none.
 	OneImport(ctx context.Context, id ImportID) (Import, error)
 	// Imports lists the last imports with their orders, the newest first.

@@ -14,9 +14,9 @@ import (
 func (r OrderRow) roll(wrong *cellFaults, c Catalogue) NewRoll {
 	fault := func(column, format string, args ...any) { wrong.add(r.Line, column, format, args...) }
 	count := func(column string) int {
-		n, err := ReadCount(r.Cells[column])
-		if err != nil {
-			fault(column, "%v", err)
+		n, ok := ReadCount(r.Cells[column])
+		if !ok {
+			fault(column, "%q is no whole number; write it in digits, or leave it empty", r.Cells[column])
 		}
 		return n
 	}
@@ -60,16 +60,16 @@ func (r OrderRow) roll(wrong *cellFaults, c Catalogue) NewRoll {
 }
 
 // ReadCount reads a whole number as people type it; nothing typed is 0.
-func ReadCount(text string) (int, error) {
+func ReadCount(text string) (n int, ok bool) {
 	text = strings.TrimSpace(text)
 	if text == "" {
-		return 0, nil
+		return 0, true
 	}
 	n, err := strconv.Atoi(text)
 	if err != nil || n < 0 {
-		return 0, fmt.Errorf("%q is no whole number; write it in digits, or leave it empty", text)
+		return 0, false
 	}
-	return n, nil
+	return n, true
 }
 
 // stockNamed finds a stock by its name. One that is no longer taken is found

@@ -76,11 +76,18 @@ func (a apiCalls) ReadOrderFile(ctx context.Context, request api.ReadOrderFileRe
 	if err != nil {
 		return nil, err
 	}
-	answer := api.ReadOrderFile200JSONResponse{Orders: each(orders, func(order jobs.FileOrder) api.FileOrder {
+	same, err := a.services.Imports.SameReference(ctx, orders)
+	if err != nil {
+		return nil, err
+	}
+	var answer api.ReadOrderFile200JSONResponse
+	for i, order := range orders {
 		promise := catalogue.Promise(order.Admitted.Rolls, work, now)
 		promise.Ready = order.Admitted.Due
-		return apiFileOrder(order, promise, catalogue)
-	})}
+		shown := apiFileOrder(order, promise, catalogue)
+		shown.SameReference = same[i]
+		answer.Orders = append(answer.Orders, shown)
+	}
 	before, err := a.services.Imports.ImportOf(ctx, file)
 	if jobs.CodeOf(err) == jobs.NotFound {
 		err = nil

@@ -53,7 +53,7 @@ func TestImportingOrdersByProgram(t *testing.T) {
 			t.Errorf("sent again it is %+v", same)
 		}
 	}
-	if read := ask[api.OrderFileReading](c, http.MethodPost, "/orders/import/reading", jobs.OrderFileExample, http.StatusOK, asCSV...); read.Before != taken.Id {
+	if read := ask[api.OrderFileReading](c, http.MethodPost, "/orders/import/reading", jobs.OrderFileExample, http.StatusOK, asCSV...); read.Before != taken.Id || read.Orders[1].SameReference != taken.Orders[1].Number {
 		t.Errorf("it is not said that it was taken: %+v", read)
 	}
 	// A key of its own takes the same words for other film.

@@ -106,6 +106,10 @@ func (p importPages) review(c echo.Context, file jobs.OrderFile, text string) er
 	if err != nil {
 		return err
 	}
+	same, err := p.services.Imports.SameReference(ctx, orders)
+	if err != nil {
+		return err
+	}
 	page := &web.OrderFileReviewPage{
 		Frame: web.Frame{Title: "Look the file over"}, Text: text,
 		HereBy: catalogue.Promise(orders[0].Admitted.Rolls, work, now).HereBy,
@@ -115,13 +119,10 @@ func (p importPages) review(c echo.Context, file jobs.OrderFile, text string) er
 		if err != nil {
 			return err
 		}
+		shown.Same = int64(same[i])
 		page.Orders = append(page.Orders, shown)
 		page.Rolls += len(shown.Rolls)
-		for _, roll := range shown.Rolls {
-			if say, ok := mindWords(roll.Reading); ok {
-				page.Mind = append(page.Mind, web.FileMind{Line: roll.Line, Film: roll.Film, Order: shown.Name, Say: say})
-			}
-		}
+		page.Mind = append(page.Mind, mindsOf(shown)...)
 	}
 	return p.show(c, http.StatusOK, page)
 }
@@ -141,6 +142,26 @@ func fileOrder(number int, order jobs.FileOrder, catalogue jobs.Catalogue) (web.
 		shown.Rolls = append(shown.Rolls, web.FileRoll{RollSummary: summary, Line: order.Lines[i]})
 	}
 	return shown, nil
+}
+
+// mindsOf lists what somebody should look at in an order.
+func mindsOf(order web.FileOrder) []web.FileMind {
+	var minds []web.FileMind
+	if order.Same != 0 {
+		minds = append(minds, web.FileMind{
+			Link: web.Link{Label: fmt.Sprintf("Order %d of the file", order.Number), Path: fmt.Sprintf("#order-%d", order.Number)},
+			What: order.Reference, Of: order.Name, Say: web.Chip{Class: "hold", Word: "Taken in before?"},
+		})
+	}
+	for _, roll := range order.Rolls {
+		if say, ok := mindWords(roll.Reading); ok {
+			minds = append(minds, web.FileMind{
+				Link: web.Link{Label: fmt.Sprintf("Line %d", roll.Line), Path: fmt.Sprintf("#line-%d", roll.Line)},
+				What: roll.Film, Of: order.Name, Say: say,
+			})
+		}
+	}
+	return minds
 }
 
 // mindWords says why somebody should look at a roll before it is taken in.

@@ -111,6 +111,13 @@ func TestAFileOfOrdersInThePages(t *testing.T) {
 		page.says("tbody", "A-19")
 	}
 	wantOrders(4)
+	// A file that grew brings what is there already: that is asked.
+	grown := b.sendFile("/orders/import", nil, file+"A-21,Ivy Grebe,ivy@example.org,Marl 400,135,,,\n").status(http.StatusOK)
+	grown.says("[aria-labelledby=mind]", "Order 1 of the file: A-17 of Fern Hollow Taken in before?")
+	grown.says("[aria-labelledby=order-4]", "has the same reference and e-mail address")
+	if grown.page.Find("[aria-labelledby=order-5] .advice.warn").Length() != 0 {
+		t.Error("a new order is asked about")
+	}
 	b.get("/orders/import").says("[aria-labelledby=last]", "4 orders with 5 rolls")
 	for _, none := range []string{"/orders/import/9", "/orders/import/x"} {
 		b.get(none).status(http.StatusNotFound)

@@ -48,7 +48,7 @@ type OrderFileReviewPage struct {
 	Text   string // of the file, to be sent along
 	Orders []FileOrder
 	Rolls  int
-	Mind   []FileMind // rolls to look at first
+	Mind   []FileMind // what to look at first
 	HereBy time.Time  // by when the film must be here
 }
 
@@ -59,6 +59,7 @@ func (*OrderFileReviewPage) Template() string { return "order-file-review" }
 type FileOrder struct {
 	Number                      int // in the file, from 1
 	Reference                   string
+	Same                        int64 // an order that seems to be this one, 0 for none
 	Name, Email, Phone, Address string
 	Return                      string
 	Due                         time.Time
@@ -71,12 +72,11 @@ type FileRoll struct {
 	Line int
 }
 
-// FileMind leads to a roll that somebody should look at, with the reason.
+// FileMind leads to what somebody should look at, with the reason.
 type FileMind struct {
-	Line  int
-	Film  string
-	Order string
-	Say   Chip
+	Link
+	What, Of string
+	Say      Chip
 }
 
 // ImportPage shows the orders that a file brought.

@@ -105,6 +105,22 @@ func (s *ImportStore) ImportOf(ctx context.Context, file jobs.OrderFile) (jobs.I
 	return oneImport(ctx, s.db.pool, "WHERE key = $1", file.Key())
 }
 
+// SameReference returns for each order the last one on record that seems to be
+// the same.
+func (s *ImportStore) SameReference(ctx context.Context, orders []jobs.FileOrder) ([]jobs.OrderID, error) {
+	references, emails := make([]string, len(orders)), make([]string, len(orders))
+	for i, order := range orders {
+		references[i], emails[i] = order.Admitted.Reference, order.Admitted.Email
+	}
+	rows, err := s.db.pool.Query(ctx, `SELECT coalesce((SELECT max(o.id) FROM orders o
+			WHERE o.reference <> '' AND lower(o.reference) = lower(sent.reference) AND lower(o.email) = lower(sent.email)), 0)
+		FROM unnest($1::text[], $2::text[]) WITH ORDINALITY AS sent(reference, email, place) ORDER BY sent.place`, references, emails)
+	if err != nil {
+		return nil, err
+	}
+	return pgx.CollectRows(rows, pgx.RowTo[jobs.OrderID])
+}
+
 // OneImport returns an import with its orders.
 func (s *ImportStore) OneImport(ctx context.Context, id jobs.ImportID) (jobs.Import, error) {
 	return oneImport(ctx, s.db.pool, "WHERE id = $1", id)

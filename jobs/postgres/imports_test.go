@@ -64,6 +64,17 @@ func TestImport(t *testing.T) {
 	if n := lab.count("SELECT count(*) FROM events WHERE kind = 'import' AND by_name = 'Bea' AND person_id = $1 AND to_state = 'expected'", int64(bea.ID)); n != 3 {
 		t.Errorf("%d events say that Bea brought the rolls in, want 3", n)
 	}
+	longer, err := fileOf(t, "B-1,Sedge 160", "a-2,Marl 400", ",Marl 400").Orders(lab.readCatalogue(), jobs.Workload{}, fixtureStart)
+	lab.must(err)
+	same, err := imports.SameReference(ctx, longer)
+	lab.must(err)
+	if diff := cmp.Diff([]jobs.OrderID{0, taken.Orders[1].ID, 0}, same); diff != "" {
+		t.Errorf("orders of a file that seem to be there already:\n%s", diff)
+	}
+	longer[1].Admitted.Email = "ivy@example.org"
+	if same, err = imports.SameReference(ctx, longer); err != nil || same[1] != 0 {
+		t.Errorf("another customer with the same reference: %v, %v", same, err)
+	}
 	_, err = imports.OneImport(ctx, taken.ID+1)
 	wantCode(t, err, jobs.NotFound)
 }

@@ -385,9 +385,10 @@ type FileOrder struct {
 	Phone   string `json:"phone"`
 
 	// Reference The sender's own word for it
-	Reference string     `json:"reference,omitempty,omitzero"`
-	Return    Return     `json:"return"`
-	Rolls     []FileRoll `json:"rolls"`
+	Reference     string     `json:"reference,omitempty,omitzero"`
+	Return        Return     `json:"return"`
+	Rolls         []FileRoll `json:"rolls"`
+	SameReference OrderID    `json:"same_reference,omitempty,omitzero"`
 }
 
 // FileRoll defines model for FileRoll.
