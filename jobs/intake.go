@@ -14,6 +14,8 @@ const (
 	maxAddress = 500
 	MaxNote    = 2000
 	maxKey     = 200
+
+	maxReference = 40
 )
 
 // CheckKey refuses an idempotency key that is no line of text.
@@ -59,12 +61,14 @@ func Admit(order NewOrder, c Catalogue, work Workload, now time.Time) (Order, er
 // sender checks who sends an order and how it goes back.
 func (f *fieldErrors) sender(order NewOrder) Order {
 	o := Order{
-		Name:    strings.TrimSpace(order.Name),
-		Email:   strings.TrimSpace(order.Email),
-		Phone:   strings.TrimSpace(order.Phone),
-		Return:  order.Return,
-		Address: strings.TrimSpace(order.Address),
+		Reference: strings.TrimSpace(order.Reference),
+		Name:      strings.TrimSpace(order.Name),
+		Email:     strings.TrimSpace(order.Email),
+		Phone:     strings.TrimSpace(order.Phone),
+		Return:    order.Return,
+		Address:   strings.TrimSpace(order.Address),
 	}
+	f.line("reference", o.Reference, maxReference)
 	f.name("name", o.Name)
 	f.email("email", o.Email)
 	f.line("phone", o.Phone, maxPhone)

@@ -23,6 +23,7 @@ const (
 type Order struct {
 	ID        OrderID
 	Token     string // 128 random bits, the key of the customer's private page
+	Reference string // the sender's own word for it, "" for none
 	Name      string
 	Email     string
 	Phone     string
@@ -49,6 +50,10 @@ const (
 
 // NewOrder is an order as it is submitted.
 type NewOrder struct {
+	// The sender's own word for the order. Content is compared as JSON, in which
+	// an order without one is as it always was.
+	Reference string `json:",omitempty"`
+
 	Name    string
 	Email   string
 	Phone   string
@@ -76,7 +81,7 @@ const MaxRolls = 50
 
 // OrderQuery selects orders for a list.
 type OrderQuery struct {
-	Search string  // part of a name, an order number or a twin-check
+	Search string  // part of a name, a reference, an order number or a twin-check
 	Open   bool    // only orders with a roll that has not ended
 	Before OrderID // only orders with a smaller number; 0 for the newest
 	Limit  int     // 1 to 100

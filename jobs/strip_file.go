@@ -1,7 +1,6 @@
 package jobs
 
 import (
-	"encoding/csv"
 	"errors"
 	"fmt"
 	"io"
@@ -11,16 +10,12 @@ import (
 	"strconv"
 	"strings"
 	"time"
-	"unicode/utf8"
 
 	"wetside/chemistry"
 )
 
-// What a densitometer's file may bring at once.
-const (
-	MaxFileStrips = 500
-	MaxFileBytes  = 200_000
-)
+// MaxFileStrips is how many strips a densitometer's file may bring at once.
+const MaxFileStrips = 500
 
 // maxLinesNamed is how many lines of a file are found fault with at once.
 const maxLinesNamed = 20
@@ -47,23 +42,9 @@ var stripColumns = []string{"time", "line", "process", "box"}
 // that a strip does not have is left empty. An error names every line that is
 // wrong.
 func ReadStripLines(text string, zone *time.Location) ([]StripLine, error) {
-	if len(text) > MaxFileBytes {
-		return nil, InvalidField("csv", "the file has %d bytes, at most %d can be read at once", len(text), MaxFileBytes)
-	}
-	if !utf8.ValidString(text) {
-		return nil, InvalidField("csv", "the file is not in UTF-8: save it as that")
-	}
-	text = strings.TrimPrefix(text, "\ufeff")
-	head, _, _ := strings.Cut(strings.TrimLeft(text, "\r\n"), "\n")
-	comma := separator(head)
-	rows := csv.NewReader(strings.NewReader(text))
-	rows.Comma, rows.FieldsPerRecord, rows.TrimLeadingSpace = comma, -1, comma != '\t'
-	header, err := rows.Read()
-	if errors.Is(err, io.EOF) {
-		return nil, InvalidField("csv", "the file is empty")
-	}
+	rows, header, err := openTable(text)
 	if err != nil {
-		return nil, InvalidField("csv", "the first line cannot be read: %v", err)
+		return nil, err
 	}
 	columns, err := columnsOf(header)
 	if err != nil {
@@ -81,7 +62,7 @@ func ReadStripLines(text string, zone *time.Location) ([]StripLine, error) {
 			break
 		}
 		number, _ := rows.FieldPos(0)
-		if line, ok := wrong.line(number, row, columns, zone, comma != ','); ok {
+		if line, ok := wrong.line(number, row, columns, zone, rows.Comma != ','); ok {
 			lines = append(lines, line)
 		}
 		if len(lines) > MaxFileStrips {
@@ -95,26 +76,6 @@ func ReadStripLines(text string, zone *time.Location) ([]StripLine, error) {
 		return nil, InvalidField("csv", "the file has no strips: there is nothing below its first line")
 	}
 	return lines, nil
-}
-
-// separator is what parts the columns: what the first line holds most of.
-func separator(head string) rune {
-	best := ','
-	for _, other := range ";\t" {
-		if strings.Count(head, string(other)) > strings.Count(head, string(best)) {
-			best = other
-		}
-	}
-	return best
-}
-
-// lineOf is the line at which a file stopped being readable.
-func lineOf(err error) int {
-	var parse *csv.ParseError
-	if errors.As(err, &parse) {
-		return parse.Line
-	}
-	return 0
 }
 
 // columnsOf finds what each column holds.

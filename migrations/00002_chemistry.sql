@@ -368,3 +368,20 @@ CREATE TABLE morning_lists (
     at    timestamptz NOT NULL,
     items jsonb NOT NULL
 );
+
+-- Orders that came together in a file.
+CREATE TABLE imports (
+    id        bigint GENERATED ALWAYS AS IDENTITY PRIMARY KEY,
+    at        timestamptz NOT NULL,
+    person_id bigint REFERENCES people (id),
+    by_name   text NOT NULL,
+    key       text UNIQUE CHECK (key <> ''), -- under which it is taken once; null when that was long ago
+    content   text NOT NULL                  -- what tells it from another file
+);
+
+ALTER TABLE orders
+    ADD COLUMN reference text NOT NULL DEFAULT '', -- the sender's own word for it
+    ADD COLUMN import_id bigint REFERENCES imports (id);
+
+CREATE INDEX orders_reference ON orders (lower(reference)) WHERE reference <> '';
+CREATE INDEX orders_import ON orders (import_id) WHERE import_id IS NOT NULL;

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 
+	"wetside/chemistry"
 	"wetside/jobs"
 	"wetside/server/api"
 )
@@ -41,15 +42,19 @@ func (a apiCalls) ReadRoll(ctx context.Context, request api.ReadRollRequestObjec
 		return nil, err
 	}
 	promise := catalogue.Promise([]jobs.Roll{read.Roll}, work, a.options.Now())
-	answer := api.ReadRoll200JSONResponse{
+	return api.ReadRoll200JSONResponse(apiReading(read, promise)), nil
+}
+
+// apiReading shows what the lab reads in a roll that it promises.
+func apiReading(read jobs.Understanding, promise jobs.Promise) api.RollReading {
+	return api.RollReading{
 		Ready: promise.Ready, HereBy: promise.HereBy,
 		Iso: read.Request.ISO, Ei: read.Request.EI, Rated: read.Request.Rated, Asked: read.Request.Asked, Left: read.Request.Left,
-		Reading: read.Reading, Confirm: read.Confirm, DevelopS: read.Develop, Advice: make([]api.Advice, len(read.Request.Advice)),
+		Reading: read.Reading, Confirm: read.Confirm, DevelopS: read.Develop,
+		Advice: each(read.Request.Advice, func(advice chemistry.Advice) api.Advice {
+			return api.Advice{Code: advice.Code, Severity: advice.Severity, Text: advice.Text}
+		}),
 	}
-	for i, advice := range read.Request.Advice {
-		answer.Advice[i] = api.Advice{Code: advice.Code, Severity: advice.Severity, Text: advice.Text}
-	}
-	return answer, nil
 }
 
 // SendOrder takes an order in, once for each key.
@@ -78,7 +83,7 @@ func (a apiCalls) SendOrder(ctx context.Context, request api.SendOrderRequestObj
 
 func apiOrderTaken(o jobs.Order) api.OrderTaken {
 	return api.OrderTaken{
-		Number: o.ID, Token: o.Token, Page: orderPath(o), Tracking: apiRoot + "/tracking/" + o.Token,
+		Number: o.ID, Token: o.Token, Reference: o.Reference, Page: orderPath(o), Tracking: apiRoot + "/tracking/" + o.Token,
 		Submitted: o.Submitted, Due: o.Due,
 		Rolls: each(o.Rolls, func(r jobs.Roll) api.RollTaken {
 			return api.RollTaken{Id: r.ID, Label: r.Label(), Process: r.Process, Ei: r.EI, Push: r.Push, Reading: r.Reading, Confirm: r.Confirm}
@@ -89,7 +94,7 @@ func apiOrderTaken(o jobs.Order) api.OrderTaken {
 // apiOrder shows an order without the secret of its customer's link.
 func apiOrder(o jobs.Order) api.Order {
 	return api.Order{
-		Number: o.ID, Name: o.Name, Email: o.Email, Phone: o.Phone, Return: o.Return, Address: o.Address,
+		Number: o.ID, Reference: o.Reference, Name: o.Name, Email: o.Email, Phone: o.Phone, Return: o.Return, Address: o.Address,
 		State: o.State(), Submitted: o.Submitted, Due: o.Due, Rolls: each(o.Rolls, apiRoll),
 	}
 }

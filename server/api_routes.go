@@ -46,6 +46,9 @@ func apiRoutes(s *site, door signInPages) []Route {
 		{post, "/roll-readings", "API read a roll", Public, "", typing, do.ReadRoll},
 		{post, "/orders", "API send an order", Public, "", typing, do.SendOrder},
 		{get, "/orders", "API orders", StaffOnly, "", nil, do.ListOrders},
+		{get, "/orders/import", "API empty order file", StaffOnly, "", nil, do.GetOrderTemplate},
+		{post, "/orders/import", "API import orders", StaffOnly, "", nil, do.ImportOrders},
+		{post, "/orders/import/reading", "API read an order file", StaffOnly, "", nil, do.ReadOrderFile},
 		{get, "/orders/:id", "API order", StaffOnly, "", nil, do.GetOrder},
 		{get, "/tracking/:token", "API track an order", PrivateLink, "", nil, do.TrackOrder},
 

@@ -67,6 +67,7 @@ func open(t *testing.T, change ...func(*server.Services, *server.Options)) *lab 
 		People:    postgres.NewPeopleStore(db),
 		Catalogue: postgres.NewCatalogueStore(db),
 		Orders:    postgres.NewOrderStore(db),
+		Imports:   postgres.NewImportStore(db),
 		Rolls:     postgres.NewRollStore(db),
 		Today:     postgres.NewTodayStore(db),
 		Batches:   postgres.NewBatchStore(db),

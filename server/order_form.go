@@ -81,14 +81,9 @@ func (f rollForm) roll(prefix string, wrong *faults) jobs.NewRoll {
 
 // count reads a whole number that may be left out, which is 0.
 func count(text, field string, wrong *faults) int {
-	text = strings.TrimSpace(text)
-	if text == "" {
-		return 0
-	}
-	n, err := strconv.Atoi(text)
-	if err != nil || n < 0 {
-		wrong.add(field, "the %s is no whole number: %q; write it in digits, or leave it empty", fieldName(field), text)
-		return 0
+	n, ok := jobs.ReadCount(text)
+	if !ok {
+		wrong.add(field, "the %s is no whole number: %q; write it in digits, or leave it empty", fieldName(field), strings.TrimSpace(text))
 	}
 	return n
 }

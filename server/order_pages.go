@@ -190,20 +190,30 @@ func (p orderPages) review(c echo.Context, form orderForm, catalogue jobs.Catalo
 		HereBy:  catalogue.Promise(admitted.Rolls, work, admitted.Submitted).HereBy,
 	}
 	for i, roll := range order.Rolls {
-		understood, err := jobs.ReadRoll(roll, catalogue)
+		summary, err := rollSummary(i, roll, admitted.Rolls[i], catalogue)
 		if err != nil {
 			return err
 		}
-		page.Rolls = append(page.Rolls, web.RollSummary{
-			Number:  i + 1,
-			Film:    filmWords(catalogue.Stocks[roll.Stock].Name, roll.Format, roll.Exposures),
-			Details: lightWords(admitted.Rolls[i]),
-			Note:    roll.Note,
-			Service: serviceWords(roll.Service),
-			Reading: readingOf(roll, understood, catalogue),
-		})
+		page.Rolls = append(page.Rolls, summary)
 	}
 	return p.show(c, http.StatusOK, page)
+}
+
+// rollSummary is a roll as its owner described it, with what the lab reads in
+// it.
+func rollSummary(i int, roll jobs.NewRoll, admitted jobs.Roll, catalogue jobs.Catalogue) (web.RollSummary, error) {
+	understood, err := jobs.ReadRoll(roll, catalogue)
+	if err != nil {
+		return web.RollSummary{}, err
+	}
+	return web.RollSummary{
+		Number:  i + 1,
+		Film:    filmWords(catalogue.Stocks[roll.Stock].Name, roll.Format, roll.Exposures),
+		Details: lightWords(admitted),
+		Note:    roll.Note,
+		Service: serviceWords(roll.Service),
+		Reading: readingOf(roll, understood, catalogue),
+	}, nil
 }
 
 // submit sends the order. The key makes a second sending harmless, whatever

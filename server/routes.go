@@ -23,7 +23,7 @@ type Route struct {
 // stand in the order of the table.
 func table(s *site) []Route {
 	door := newSignInPages(s)
-	return slices.Concat(publicRoutes(s, door), staffRoutes(s), chemistryRoutes(s), doseRoutes(s), stockRoutes(s), wasteRoutes(s), setUpRoutes(s), stripRoutes(s), traceRoutes(s), forecastRoutes(s), whatIfRoutes(s), apiRoutes(s, door))
+	return slices.Concat(publicRoutes(s, door), staffRoutes(s), importRoutes(s), chemistryRoutes(s), doseRoutes(s), stockRoutes(s), wasteRoutes(s), setUpRoutes(s), stripRoutes(s), traceRoutes(s), forecastRoutes(s), whatIfRoutes(s), apiRoutes(s, door))
 }
 
 // publicRoutes lists what is answered before anybody signs in.

@@ -26,6 +26,7 @@ type Services struct {
 	People    jobs.PeopleService
 	Catalogue jobs.CatalogueService
 	Orders    jobs.OrderService
+	Imports   jobs.ImportService
 	Rolls     jobs.RollService
 	Today     jobs.TodayService
 	Batches   jobs.BatchService

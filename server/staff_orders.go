@@ -43,7 +43,7 @@ func (p staffPages) orders(c echo.Context) error {
 	page := &web.StaffOrdersPage{
 		Frame: web.Frame{Title: "Orders", Problems: wrong.problems()},
 		Search: web.Field{Kind: web.Text, Name: "q", Label: "Find orders", Value: search, Autocomplete: "off", Error: wrong.of("search"),
-			Hint: "Order number, part of a name, or a twin-check."},
+			Hint: "Order number, part of a name, a reference, or a twin-check."},
 		Tabs: []web.Tab{
 			{Link: web.Link{Label: "Open", Path: path("", ""), Current: !all}, Count: -1},
 			{Link: web.Link{Label: "All", Path: path("all", ""), Current: all}, Count: -1},
@@ -98,7 +98,7 @@ func (p staffPages) showOrder(c echo.Context, id jobs.OrderID, t typed) error {
 	delivery := deliveryFields(t, order.Return)
 	page := &web.StaffOrderPage{
 		Frame: web.Frame{Title: "Order " + keyText(order.ID), Problems: t.wrong.problems()},
-		Order: int64(order.ID), State: orderChip(order.State()),
+		Order: int64(order.ID), Reference: order.Reference, State: orderChip(order.State()),
 		Customer: order.Name, Email: order.Email, Phone: order.Phone, Way: returnWords(order.Return), Address: order.Address,
 		Submitted: d.moment(order.Submitted), Due: d.due(order.Due), Private: orderPath(order),
 		Rolls: d.lines(viewsOf(order, catalogue)), How: delivery[0], Tracking: delivery[1],

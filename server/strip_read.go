@@ -1,11 +1,7 @@
 package server
 
 import (
-	"errors"
 	"fmt"
-	"io"
-	"mime"
-	"net/http"
 	"strings"
 
 	"github.com/labstack/echo/v4"
@@ -65,10 +61,11 @@ func (p stripPages) fileForm(c echo.Context) error { return p.showFile(c, "", fa
 
 // file records the strips of a file.
 func (p stripPages) file(c echo.Context) error {
-	text, err := sentFile(c)
+	sent, err := sentParts(c)
 	if err != nil {
 		return err
 	}
+	text := sentFile(sent)
 	if strings.TrimSpace(text) == "" {
 		var wrong faults
 		wrong.add("csv", "choose a file, or paste what is in it")
@@ -92,51 +89,6 @@ func (p stripPages) file(c echo.Context) error {
 		return p.done(c, "/chemistry/strips", words+"all in control.")
 	}
 	return p.done(c, "/chemistry/strips", words+fmt.Sprintf("%d of them past a limit.", past))
-}
-
-// sentFile returns the text of the file that a form brings, or what was pasted
-// instead.
-func sentFile(c echo.Context) (string, error) {
-	kind, _, err := mime.ParseMediaType(c.Request().Header.Get(echo.HeaderContentType))
-	if err != nil || kind != echo.MIMEMultipartForm {
-		var form struct {
-			Text string `form:"csv"`
-		}
-		err := readForm(c, &form)
-		return form.Text, err
-	}
-	parts, err := c.Request().MultipartReader()
-	if err != nil {
-		return "", echo.NewHTTPError(http.StatusBadRequest, "The form cannot be read.").SetInternal(err)
-	}
-	sent := map[string]string{}
-	for {
-		part, err := parts.NextPart()
-		if errors.Is(err, io.EOF) {
-			break
-		}
-		if err != nil {
-			return "", unreadable(err)
-		}
-		text, err := io.ReadAll(part)
-		if err != nil {
-			return "", unreadable(err)
-		}
-		sent[part.FormName()] = string(text)
-	}
-	if strings.TrimSpace(sent["file"]) != "" {
-		return sent["file"], nil
-	}
-	return sent["csv"], nil
-}
-
-// unreadable is what a broken form is answered with; one that is too large has
-// words of its own.
-func unreadable(err error) error {
-	if errors.As(err, new(*echo.HTTPError)) {
-		return err
-	}
-	return echo.NewHTTPError(http.StatusBadRequest, "The form cannot be read.").SetInternal(err)
 }
 
 func (p stripPages) showFile(c echo.Context, text string, wrong faults) error {

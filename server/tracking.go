@@ -130,6 +130,8 @@ func (p trackingPages) slip(c echo.Context) error {
 		Address: order.Address,
 		To:      catalogue.Lab.ReturnAddress,
 		Code:    code,
+
+		Reference: order.Reference,
 	}
 	for _, roll := range order.Rolls {
 		page.Rolls = append(page.Rolls, web.SlipRoll{

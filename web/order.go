@@ -134,6 +134,8 @@ type SlipPage struct {
 	To      string // address of the lab
 	Code    QR
 	Rolls   []SlipRoll
+
+	Reference string // the sender's own word for the order
 }
 
 // Template names the page's file.

@@ -5,7 +5,7 @@ import "slices"
 // Pages lists one empty value of every page, so that all templates are parsed
 // at the start and checked against their types in a test.
 func Pages() []Page {
-	return slices.Concat(publicPages(), staffPages(), ownerPages(), stripPages(), tracePages(), forecastPages(), dosePages(), stockPages())
+	return slices.Concat(publicPages(), staffPages(), ownerPages(), stripPages(), tracePages(), forecastPages(), dosePages(), stockPages(), importPages())
 }
 
 // publicPages lists the pages that need nobody to be signed in.

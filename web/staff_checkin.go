@@ -70,6 +70,7 @@ func (*StaffOrdersPage) Template() string { return "orders" }
 type StaffOrderPage struct {
 	Frame
 	Order     int64
+	Reference string // the sender's own word for it
 	State     Chip
 	Customer  string
 	Email     string

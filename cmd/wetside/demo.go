@@ -124,6 +124,7 @@ func fillDemo(ctx context.Context, dsn string) (err error) {
 		People:    postgres.NewPeopleStore(db),
 		Catalogue: postgres.NewCatalogueStore(db),
 		Orders:    postgres.NewOrderStore(db),
+		Imports:   postgres.NewImportStore(db),
 		Rolls:     postgres.NewRollStore(db),
 		Batches:   postgres.NewBatchStore(db),
 		Fills:     postgres.NewFillStore(db),

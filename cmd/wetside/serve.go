@@ -144,6 +144,7 @@ func services(db *postgres.DB) server.Services {
 		People:    postgres.NewPeopleStore(db),
 		Catalogue: postgres.NewCatalogueStore(db),
 		Orders:    postgres.NewOrderStore(db),
+		Imports:   postgres.NewImportStore(db),
 		Rolls:     postgres.NewRollStore(db),
 		Today:     postgres.NewTodayStore(db),
 		Batches:   postgres.NewBatchStore(db),

@@ -46,7 +46,7 @@ func (in *intake) take(ctx context.Context, t tx) (err error) {
 		return errCountAnew
 	}
 	admitted.Token = newToken()
-	added, err := t.addOrder(ctx, in.by, &admitted, in.key, in.hash)
+	added, err := t.addOrder(ctx, in.by, &admitted, in.key, in.hash, 0)
 	if err != nil {
 		return err
 	}

@@ -36,7 +36,8 @@ func (s *OrderStore) Orders(ctx context.Context, query jobs.OrderQuery) ([]jobs.
 	}
 	if text != "" {
 		found := "SELECT id FROM orders WHERE name ILIKE ? UNION SELECT order_id FROM rolls WHERE twin_check = ?"
-		values := []any{likeAnywhere(text), jobs.PlainTwinCheck(text)}
+		found += " UNION SELECT id FROM orders WHERE reference <> '' AND lower(reference) = lower(?)"
+		values := []any{likeAnywhere(text), jobs.PlainTwinCheck(text), text}
 		if order, _, ok := jobs.ParseLabel(text); ok {
 			found += " UNION SELECT id FROM orders WHERE id = ?"
 			values = append(values, int64(order))
@@ -54,14 +55,14 @@ func (s *OrderStore) Orders(ctx context.Context, query jobs.OrderQuery) ([]jobs.
 
 // orders returns the orders that a WHERE clause, with what follows it, picks.
 func orders(ctx context.Context, q querier, where string, args ...any) ([]jobs.Order, error) {
-	rows, err := q.Query(ctx, `SELECT o.id, o.token, o.name, o.email, o.phone, o.return_by, o.address, o.submitted_at,
+	rows, err := q.Query(ctx, `SELECT o.id, o.token, o.reference, o.name, o.email, o.phone, o.return_by, o.address, o.submitted_at,
 		o.due_at FROM orders o `+where, args...)
 	if err != nil {
 		return nil, err
 	}
 	found, err := pgx.CollectRows(rows, func(row pgx.CollectableRow) (jobs.Order, error) {
 		var o jobs.Order
-		err := row.Scan(&o.ID, &o.Token, &o.Name, &o.Email, &o.Phone, &o.Return, &o.Address, &o.Submitted, &o.Due)
+		err := row.Scan(&o.ID, &o.Token, &o.Reference, &o.Name, &o.Email, &o.Phone, &o.Return, &o.Address, &o.Submitted, &o.Due)
 		return o, err
 	})
 	if err != nil {

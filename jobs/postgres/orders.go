@@ -32,17 +32,27 @@ func (s *OrderStore) Submit(ctx context.Context, by jobs.Actor, order jobs.NewOr
 		return jobs.Order{}, false, err
 	}
 	in := &intake{db: s.db, by: by, order: order, key: key, hash: hash}
-	err = s.db.withTx(ctx, func(t tx) error { return in.take(ctx, t) })
-	if errors.Is(err, errCountAnew) {
-		in.countedNow = true
-		if _, err = s.db.countWork(ctx); err == nil {
-			err = s.db.withTx(ctx, func(t tx) error { return in.take(ctx, t) })
-		}
-	}
+	err = s.db.withCount(ctx, func(t tx, countedNow bool) error {
+		in.countedNow = countedNow
+		return in.take(ctx, t)
+	})
 	if err != nil {
 		return jobs.Order{}, false, err
 	}
 	return in.taken, in.again, nil
+}
+
+// withCount runs fn in a transaction, and once more, with the work counted for
+// it, when the count was too old.
+func (db *DB) withCount(ctx context.Context, fn func(t tx, countedNow bool) error) error {
+	err := db.withTx(ctx, func(t tx) error { return fn(t, false) })
+	if !errors.Is(err, errCountAnew) {
+		return err
+	}
+	if _, err := db.countWork(ctx); err != nil {
+		return err
+	}
+	return db.withTx(ctx, func(t tx) error { return fn(t, true) })
 }
 
 // contentHash tells one order's content from another's.
@@ -92,8 +102,9 @@ func (t tx) takenBefore(ctx context.Context, key string, hash []byte) (jobs.Orde
 // rolls come as JSON, field by field as [newRow] has them.
 const insertOrder = `
 	WITH taken AS (
-		INSERT INTO orders (token, name, email, phone, return_by, address, submitted_at, due_at, idempotency_key, content_hash)
-		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, nullif($9, ''), $10)
+		INSERT INTO orders (token, name, email, phone, return_by, address, submitted_at, due_at, idempotency_key, content_hash,
+			reference, import_id)
+		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, nullif($9, ''), $10, $15, nullif($16::bigint, 0))
 		ON CONFLICT (idempotency_key) DO NOTHING RETURNING id
 	), roll AS (
 		INSERT INTO rolls (order_id, position, stock_id, process, remjet, solution_id, format, exposures, light, filter, ei,
@@ -107,7 +118,7 @@ const insertOrder = `
 		RETURNING id, version, order_id, position, state, reading
 	), told AS (
 		INSERT INTO events (at, person_id, by_name, kind, order_id, roll_id, to_state, why)
-		SELECT $11, nullif($13::bigint, 0), $14, 'order', order_id, id, state, reading FROM roll ORDER BY position
+		SELECT $11, nullif($13::bigint, 0), $14, CASE $16::bigint WHEN 0 THEN 'order' ELSE 'import' END, order_id, id, state, reading FROM roll ORDER BY position
 	)
 	SELECT order_id, id, version FROM roll ORDER BY position`
 
@@ -144,8 +155,9 @@ func newRowOf(r jobs.Roll) newRow {
 
 // addOrder inserts an order with its rolls. It returns false when one with its
 // key is there already; where another transaction is just adding that, it waits
-// for it. A number that was drawn in vain is not used again.
-func (t tx) addOrder(ctx context.Context, by jobs.Actor, order *jobs.Order, key string, hash []byte) (bool, error) {
+// for it. A number that was drawn in vain is not used again. One that came in a
+// file belongs to an import, any other one to 0.
+func (t tx) addOrder(ctx context.Context, by jobs.Actor, order *jobs.Order, key string, hash []byte, file jobs.ImportID) (bool, error) {
 	sent := make([]newRow, len(order.Rolls))
 	for i, r := range order.Rolls {
 		sent[i] = newRowOf(r)
@@ -155,7 +167,8 @@ func (t tx) addOrder(ctx context.Context, by jobs.Actor, order *jobs.Order, key 
 		return false, fmt.Errorf("add order: %w", err)
 	}
 	rows, err := t.Query(ctx, insertOrder, order.Token, order.Name, order.Email, order.Phone, string(order.Return), order.Address,
-		order.Submitted, order.Due, key, hash, t.now, string(text), int64(by.Person), by.Name)
+		order.Submitted, order.Due, key, hash, t.now, string(text), int64(by.Person), by.Name,
+		order.Reference, int64(file))
 	if err != nil {
 		return false, fmt.Errorf("add order: %w", err)
 	}

@@ -31,7 +31,7 @@ func BenchmarkBareInserts(b *testing.B) {
 		order := admitted
 		order.Token = newToken()
 		lab.must(lab.db.withTx(ctx, func(t tx) error {
-			_, err := t.addOrder(ctx, jobs.Customer, &order, fmt.Sprint("key ", i), nil)
+			_, err := t.addOrder(ctx, jobs.Customer, &order, fmt.Sprint("key ", i), nil, 0)
 			return err
 		}))
 	}

@@ -14,7 +14,8 @@ import (
 	"wetside/jobs"
 )
 
-// keepKeys is for how long an order may be sent again under its key.
+// keepKeys is for how long an order, or a file of them, may be sent again under
+// its key.
 const keepKeys = 30 * 24 * time.Hour
 
 // tickEvery is how often it is looked what is due.
@@ -195,6 +196,9 @@ func tidy(ctx context.Context, t tx) error {
 	if _, err := t.Exec(ctx, `UPDATE orders SET idempotency_key = NULL, content_hash = NULL
 		WHERE idempotency_key IS NOT NULL AND submitted_at < $1`, t.now.Add(-keepKeys)); err != nil {
 		return fmt.Errorf("forget keys: %w", err)
+	}
+	if _, err := t.Exec(ctx, `UPDATE imports SET key = NULL WHERE key IS NOT NULL AND at < $1`, t.now.Add(-keepKeys)); err != nil {
+		return fmt.Errorf("forget keys of files: %w", err)
 	}
 	return nil
 }

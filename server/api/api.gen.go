@@ -377,6 +377,30 @@ type Fault struct {
 // FieldFault defines model for FieldFault.
 type FieldFault = jobs.FieldError
 
+// FileOrder defines model for FileOrder.
+type FileOrder struct {
+	Address string `json:"address"`
+	Email   string `json:"email"`
+	Name    string `json:"name"`
+	Phone   string `json:"phone"`
+
+	// Reference The sender's own word for it
+	Reference     string     `json:"reference,omitempty,omitzero"`
+	Return        Return     `json:"return"`
+	Rolls         []FileRoll `json:"rolls"`
+	SameReference OrderID    `json:"same_reference,omitempty,omitzero"`
+}
+
+// FileRoll defines model for FileRoll.
+type FileRoll struct {
+	Format Format `json:"format"`
+
+	// Line Of the file, from 1
+	Line    int         `json:"line"`
+	Reading RollReading `json:"reading"`
+	Stock   StockID     `json:"stock"`
+}
+
 // Fill defines model for Fill.
 type Fill struct {
 	// AddedMl Replenisher for film that went through it
@@ -560,6 +584,19 @@ type Hold struct {
 	Question string `json:"question" validate:"required,max=1000"`
 	Version  int    `json:"version" validate:"required,min=1,max=2147483647"`
 }
+
+// Import defines model for Import.
+type Import struct {
+	At time.Time `json:"at"`
+
+	// By Who took it in
+	By     string       `json:"by"`
+	Id     ImportID     `json:"id"`
+	Orders []OrderTaken `json:"orders"`
+}
+
+// ImportID defines model for ImportID.
+type ImportID = jobs.ImportID
 
 // Inspection defines model for Inspection.
 type Inspection struct {
@@ -1099,16 +1136,25 @@ type OpenFirst struct {
 
 // Order defines model for Order.
 type Order struct {
-	Address   string     `json:"address"`
-	Due       time.Time  `json:"due"`
-	Email     string     `json:"email"`
-	Name      string     `json:"name"`
-	Number    OrderID    `json:"number"`
-	Phone     string     `json:"phone"`
+	Address string    `json:"address"`
+	Due     time.Time `json:"due"`
+	Email   string    `json:"email"`
+	Name    string    `json:"name"`
+	Number  OrderID   `json:"number"`
+	Phone   string    `json:"phone"`
+
+	// Reference The sender's own word for it
+	Reference string     `json:"reference,omitempty,omitzero"`
 	Return    Return     `json:"return"`
 	Rolls     []Roll     `json:"rolls"`
 	State     OrderState `json:"state"`
 	Submitted time.Time  `json:"submitted"`
+}
+
+// OrderFileReading defines model for OrderFileReading.
+type OrderFileReading struct {
+	Before ImportID    `json:"before,omitempty,omitzero"`
+	Orders []FileOrder `json:"orders"`
 }
 
 // OrderID defines model for OrderID.
@@ -1124,7 +1170,10 @@ type OrderTaken struct {
 	Number OrderID   `json:"number"`
 
 	// Page Path of the customer's page
-	Page      string      `json:"page"`
+	Page string `json:"page"`
+
+	// Reference The sender's own word for it
+	Reference string      `json:"reference,omitempty,omitzero"`
 	Rolls     []RollTaken `json:"rolls"`
 	Submitted time.Time   `json:"submitted"`
 
@@ -2566,7 +2615,7 @@ type ListInspectionsParams struct {
 	// Cause Only because of this
 	Cause OfCause `form:"cause,omitempty" json:"cause,omitempty,omitzero" validate:"omitempty,oneof=fill mix lot strip"`
 
-	// Search A twin-check number, an order number, order and place as in 1001/2, or part of a name
+	// Search A twin-check number, an order number, order and place as in 1001/2, part of a name, or an order's reference
 	Search Search `form:"search,omitempty" json:"search,omitempty,omitzero" validate:"max=80"`
 
 	// Before For the next page, the last inspection of this one
@@ -2585,7 +2634,7 @@ type GetMixingSheetParams struct {
 
 // ListOrdersParams defines parameters for ListOrders.
 type ListOrdersParams struct {
-	// Search A twin-check number, an order number, order and place as in 1001/2, or part of a name
+	// Search A twin-check number, an order number, order and place as in 1001/2, part of a name, or an order's reference
 	Search Search `form:"search,omitempty" json:"search,omitempty,omitzero" validate:"max=80"`
 
 	// Open Only what has not ended
@@ -2600,7 +2649,13 @@ type ListOrdersParams struct {
 
 // SendOrderParams defines parameters for SendOrder.
 type SendOrderParams struct {
-	// IdempotencyKey Sent again with the same key, an order is not taken twice
+	// IdempotencyKey Sent again with the same key, an order or a file of them is not taken twice
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero" validate:"max=200"`
+}
+
+// ImportOrdersParams defines parameters for ImportOrders.
+type ImportOrdersParams struct {
+	// IdempotencyKey Sent again with the same key, an order or a file of them is not taken twice
 	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero" validate:"max=200"`
 }
 
@@ -2609,7 +2664,7 @@ type ListRollsParams struct {
 	// State Only rolls in one of these states; may be given more than once
 	State RollStates `form:"state,omitempty" json:"state,omitempty,omitzero" validate:"max=12,dive,oneof=expected received held queued batched developing drying finishing ready delivered cancelled spoiled"`
 
-	// Search A twin-check number, an order number, order and place as in 1001/2, or part of a name
+	// Search A twin-check number, an order number, order and place as in 1001/2, part of a name, or an order's reference
 	Search Search `form:"search,omitempty" json:"search,omitempty,omitzero" validate:"max=80"`
 
 	// After For the next page, the last roll of this one
@@ -2993,6 +3048,15 @@ type ServerInterface interface {
 	// SendOrder Send film in
 	// (POST /orders)
 	SendOrder(ctx echo.Context, params SendOrderParams) error
+	// GetOrderTemplate A file of orders with no order in it; its remarks say what stands in each column
+	// (GET /orders/import)
+	GetOrderTemplate(ctx echo.Context) error
+	// ImportOrders Take in the orders of a file; all of them or, when a cell is wrong, none
+	// (POST /orders/import)
+	ImportOrders(ctx echo.Context, params ImportOrdersParams) error
+	// ReadOrderFile What the lab reads in a file of orders; nothing is taken in
+	// (POST /orders/import/reading)
+	ReadOrderFile(ctx echo.Context) error
 	// GetOrder One order with its rolls
 	// (GET /orders/{id})
 	GetOrder(ctx echo.Context, id OrderId) error
@@ -3971,6 +4035,53 @@ func (w *ServerInterfaceWrapper) SendOrder(ctx echo.Context) error {
 	return err
 }
 
+// GetOrderTemplate converts echo context to params.
+func (w *ServerInterfaceWrapper) GetOrderTemplate(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetOrderTemplate(ctx)
+	return err
+}
+
+// ImportOrders converts echo context to params.
+func (w *ServerInterfaceWrapper) ImportOrders(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ImportOrdersParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = IdempotencyKey
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ImportOrders(ctx, params)
+	return err
+}
+
+// ReadOrderFile converts echo context to params.
+func (w *ServerInterfaceWrapper) ReadOrderFile(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ReadOrderFile(ctx)
+	return err
+}
+
 // GetOrder converts echo context to params.
 func (w *ServerInterfaceWrapper) GetOrder(ctx echo.Context) error {
 	var err error
@@ -4825,6 +4936,9 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/roll-readings", wrapper.ReadRoll, options.OperationMiddlewares["readRoll"]...)
 	router.GET(options.BaseURL+"/orders", wrapper.ListOrders, options.OperationMiddlewares["listOrders"]...)
 	router.POST(options.BaseURL+"/orders", wrapper.SendOrder, options.OperationMiddlewares["sendOrder"]...)
+	router.GET(options.BaseURL+"/orders/import", wrapper.GetOrderTemplate, options.OperationMiddlewares["getOrderTemplate"]...)
+	router.POST(options.BaseURL+"/orders/import", wrapper.ImportOrders, options.OperationMiddlewares["importOrders"]...)
+	router.POST(options.BaseURL+"/orders/import/reading", wrapper.ReadOrderFile, options.OperationMiddlewares["readOrderFile"]...)
 	router.GET(options.BaseURL+"/orders/:id", wrapper.GetOrder, options.OperationMiddlewares["getOrder"]...)
 	router.GET(options.BaseURL+"/tracking/:token", wrapper.TrackOrder, options.OperationMiddlewares["trackOrder"]...)
 	router.GET(options.BaseURL+"/rolls", wrapper.ListRolls, options.OperationMiddlewares["listRolls"]...)
@@ -6986,6 +7100,143 @@ type SendOrderdefaultJSONResponse struct {
 }
 
 func (response SendOrderdefaultJSONResponse) VisitSendOrderResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetOrderTemplateRequestObject struct {
+}
+
+type GetOrderTemplateResponseObject interface {
+	VisitGetOrderTemplateResponse(w http.ResponseWriter) error
+}
+
+type GetOrderTemplate200TextcsvResponse struct {
+	Body          io.Reader
+	ContentLength int64
+}
+
+func (response GetOrderTemplate200TextcsvResponse) VisitGetOrderTemplateResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/csv")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type GetOrderTemplatedefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response GetOrderTemplatedefaultJSONResponse) VisitGetOrderTemplateResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ImportOrdersRequestObject struct {
+	Params ImportOrdersParams
+	Body   io.Reader
+}
+
+type ImportOrdersResponseObject interface {
+	VisitImportOrdersResponse(w http.ResponseWriter) error
+}
+
+type ImportOrders200JSONResponse Import
+
+func (response ImportOrders200JSONResponse) VisitImportOrdersResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ImportOrders201JSONResponse Import
+
+func (response ImportOrders201JSONResponse) VisitImportOrdersResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ImportOrdersdefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response ImportOrdersdefaultJSONResponse) VisitImportOrdersResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadOrderFileRequestObject struct {
+	Body io.Reader
+}
+
+type ReadOrderFileResponseObject interface {
+	VisitReadOrderFileResponse(w http.ResponseWriter) error
+}
+
+type ReadOrderFile200JSONResponse OrderFileReading
+
+func (response ReadOrderFile200JSONResponse) VisitReadOrderFileResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadOrderFiledefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response ReadOrderFiledefaultJSONResponse) VisitReadOrderFileResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -9170,6 +9421,15 @@ type StrictServerInterface interface {
 	// SendOrder Send film in
 	// (POST /orders)
 	SendOrder(ctx context.Context, request SendOrderRequestObject) (SendOrderResponseObject, error)
+	// GetOrderTemplate A file of orders with no order in it; its remarks say what stands in each column
+	// (GET /orders/import)
+	GetOrderTemplate(ctx context.Context, request GetOrderTemplateRequestObject) (GetOrderTemplateResponseObject, error)
+	// ImportOrders Take in the orders of a file; all of them or, when a cell is wrong, none
+	// (POST /orders/import)
+	ImportOrders(ctx context.Context, request ImportOrdersRequestObject) (ImportOrdersResponseObject, error)
+	// ReadOrderFile What the lab reads in a file of orders; nothing is taken in
+	// (POST /orders/import/reading)
+	ReadOrderFile(ctx context.Context, request ReadOrderFileRequestObject) (ReadOrderFileResponseObject, error)
 	// GetOrder One order with its rolls
 	// (GET /orders/{id})
 	GetOrder(ctx context.Context, request GetOrderRequestObject) (GetOrderResponseObject, error)
@@ -11305,6 +11565,81 @@ func (sh *strictHandler) SendOrder(ctx echo.Context, params SendOrderParams) err
 		return err
 	} else if validResponse, ok := response.(SendOrderResponseObject); ok {
 		return validResponse.VisitSendOrderResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetOrderTemplate operation middleware
+func (sh *strictHandler) GetOrderTemplate(ctx echo.Context) error {
+	var request GetOrderTemplateRequestObject
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetOrderTemplate(ctx.Request().Context(), request.(GetOrderTemplateRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetOrderTemplate")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetOrderTemplateResponseObject); ok {
+		return validResponse.VisitGetOrderTemplateResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ImportOrders operation middleware
+func (sh *strictHandler) ImportOrders(ctx echo.Context, params ImportOrdersParams) error {
+	var request ImportOrdersRequestObject
+
+	request.Params = params
+
+	request.Body = ctx.Request().Body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ImportOrders(ctx.Request().Context(), request.(ImportOrdersRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ImportOrders")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ImportOrdersResponseObject); ok {
+		return validResponse.VisitImportOrdersResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ReadOrderFile operation middleware
+func (sh *strictHandler) ReadOrderFile(ctx echo.Context) error {
+	var request ReadOrderFileRequestObject
+
+	request.Body = ctx.Request().Body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ReadOrderFile(ctx.Request().Context(), request.(ReadOrderFileRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ReadOrderFile")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ReadOrderFileResponseObject); ok {
+		return validResponse.VisitReadOrderFileResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

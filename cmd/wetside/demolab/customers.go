@@ -1,6 +1,7 @@
 package demolab
 
 import (
+	"context"
 	"fmt"
 	"strings"
 
@@ -47,6 +48,24 @@ var wishes = []wish{
 	{stock: "Marl 400", format: chemistry.Format4x5, exposures: 4, light: chemistry.LightDaylight},
 	{stock: "Sedge 640", format: chemistry.Format135, exposures: 36, light: chemistry.LightMixed, note: "maybe push 1 or 2? a concert, very dark"},
 	{stock: "Marl 400", format: chemistry.Format135, exposures: 36, light: chemistry.LightMixed, note: "I shot this one at 1600."},
+}
+
+// shopFile is what a shop of the demo handed in.
+const shopFile = `reference,name,email,stock,format,exposures,ei,push,note
+TR-204,Juniper Knot,juniper.knot@example.org,Marl 400,135,36,,,"shot at 1600, push 2 please"
+TR-204,,,Sedge 160,120,,,,
+TR-205,Sorrel Siskin,sorrel.siskin@example.org,Sedge 640,135,36,1250,1,
+TR-206,Tansy Wigeon,tansy.wigeon@example.org,Marl 400,135,36,,,"maybe push 1? a cellar, no meter"
+`
+
+// takeFile takes the orders of the shop in.
+func (l *lab) takeFile(ctx context.Context) error {
+	file, err := jobs.ParseOrderFile(shopFile)
+	if err != nil {
+		return err
+	}
+	_, _, err = l.Imports.Import(ctx, l.staff, file, "")
+	return err
 }
 
 // order makes the order of the demo with that number, from 0.

@@ -35,6 +35,9 @@ func (l *lab) live(ctx context.Context) error {
 	if err := l.inspect(ctx); err != nil {
 		return err
 	}
+	if err := l.takeFile(ctx); err != nil {
+		return err
+	}
 	return l.foretell(ctx, l.now)
 }
 

@@ -1,6 +1,6 @@
 // Package demolab fills empty records with the Sallow Quay Film Lab: an
 // invented lab with its lines, stocks and solutions, and sixty orders of the
-// last days in every state. It works through the same services as everybody
+// last days in every state, beside a few that a shop sent in a file. It works through the same services as everybody
 // else, with the clock set back, so that nothing in the demo is possible only
 // there. The same moment always gives the same lab, keys of private pages
 // aside.
@@ -21,6 +21,7 @@ type Services struct {
 	People    jobs.PeopleService
 	Catalogue jobs.CatalogueService
 	Orders    jobs.OrderService
+	Imports   jobs.ImportService
 	Rolls     jobs.RollService
 	Batches   jobs.BatchService
 	Fills     jobs.FillService
