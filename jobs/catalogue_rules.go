@@ -21,7 +21,10 @@ func CheckSolution(s Solution, c Catalogue) (Solution, error) {
 	wrong.oneOf("use", string(s.Use), names(chemistry.UseModes))
 	wrong.within("temp_c", s.TempC, 5, 60)
 	wrong.within("per_roll_percent", s.PerRollPercent, 0, 50)
-	wrong.within("capacity_m2_per_l", s.CapacityM2PerL, 0, s.mostCapacity())
+	wrong.within("capacity_m2_per_l", s.CapacityM2PerL, 0, 100)
+	if s.Use == chemistry.Reused && s.Family == chemistry.BWDeveloper && s.CapacityM2PerL > chemistry.MaxReuseM2PerL && s.CapacityM2PerL <= 100 {
+		wrong.add("capacity_m2_per_l", "a litre of reused developer does not take %g m², allowed are 0 to %.4g", s.CapacityM2PerL, chemistry.MaxReuseM2PerL)
+	}
 	wrong.within("b", s.B, 0, 0.3)
 	if s.PushFactor != 0 && !(s.PushFactor > 1 && s.PushFactor <= 3) {
 		wrong.add("push_factor", "a stop cannot multiply the time by %g, allowed are 0 for the starting point, and above 1 up to 3", s.PushFactor)
@@ -38,15 +41,6 @@ func CheckSolution(s Solution, c Catalogue) (Solution, error) {
 	wrong.tanksOf(s, c)
 	s = wrong.recipe(s)
 	return s, wrong.err("this solution cannot be saved")
-}
-
-// mostCapacity is the most that a capacity in m² a litre may be: of a reused
-// developer what a time is still worked out for.
-func (s Solution) mostCapacity() float64 {
-	if s.Use == chemistry.Reused && s.Family == chemistry.BWDeveloper {
-		return chemistry.MaxReuseM2PerL
-	}
-	return 100
 }
 
 // uses reports whether a stock is developed in a solution.

@@ -18,7 +18,7 @@ type Objection struct {
 
 // Objections gathers everything that speaks against putting a load in now, in
 // any tank that it goes through: a fill that is missing, exhausted, fouled, too
-// old, too little for the film or too near the end of its capacity, and what the control strips say. Ledgers and
+// old or too little for the film, and what the control strips say. Ledgers and
 // controls of the line must be there.
 func (w WetSide) Objections(b Batch, load Load, now time.Time) []Objection {
 	var against []Objection
@@ -56,9 +56,6 @@ func (f Fill) against(solution Solution, ledger []Entry, areaM2 float64, now tim
 			}
 		}
 		object("%s takes no more film: %s", f.name(), strings.Join(reasons, ", "))
-	} else if solution.Use != chemistry.Replenished && state.CapacityM2 > 0 && areaM2 > state.AreaLeftM2+areaSlack {
-		object("%s takes %.3g more rolls of 80 in² before its capacity is used, and this film is %.3g: pour a fresh fill, or make the batch smaller",
-			f.name(), state.AreaLeftM2/chemistry.FilmUnitArea, areaM2/chemistry.FilmUnitArea)
 	}
 	if needs := solution.life().MinimumML(areaM2); needs > f.NowML {
 		object("%s is too little: this film needs %.0f mL, there are %.0f mL", f.name(), needs, f.NowML)
