@@ -26,10 +26,12 @@ type BWRecipe struct {
 	PushFactor float64
 	// Calibration, if any, serves pushes where there are no push rows.
 	Calibration *Calibration
-	// Reused is how many rolls went through the developer before, each of which
-	// adds PerRollPercent of the fresh time. 0 per cent takes StartPerRoll.
-	Reused         int
+	// Reused is how many rolls of 80 in² went through the developer before, each
+	// of which adds PerRollPercent of the fresh time for a litre, and less in
+	// more of it. 0 per cent takes StartPerRoll, 0 mL a litre.
+	Reused         float64
 	PerRollPercent float64
+	VolumeML       float64
 	// Rotary says that agitation is continuous, which shortens the time by
 	// RotaryPercent, at most MaxRotary. 0 per cent takes MaxRotary.
 	Rotary        bool
@@ -78,56 +80,17 @@ func BWTime(recipe BWRecipe, tempC float64, push Stops) (Development, error) {
 	if err := d.pushFactor(recipe, push); err != nil {
 		return Development{}, err
 	}
-	if err := d.reuse(recipe.Reused, recipe.PerRollPercent, bwStartReuse); err != nil {
+	if err := d.reuse(recipe.Reused, recipe.PerRollPercent, recipe.VolumeML, bwStartReuse); err != nil {
 		return Development{}, err
 	}
 	if err := d.rotary(recipe); err != nil {
 		return Development{}, err
 	}
-	rounded := roundSeconds(d.multiplied())
-	if rounded < RoundingSeconds || rounded > MaxClockSeconds {
-		return Development{}, &RangeError{ErrRecipe, fmt.Sprintf("a developing time of %.1f s", d.multiplied()), "5 s to 180:00"}
+	if err := d.settleNearest(); err != nil {
+		return Development{}, err
 	}
-	d.settle(rounded, nearestRule)
 	d.cautionBW()
 	return d, nil
-}
-
-// reuseStart is the usual compensation for rolls already developed.
-type reuseStart struct {
-	percent float64 // of the fresh time, a roll
-	source  Source
-}
-
-// The starting points for reuse.
-var (
-	bwStartReuse     = reuseStart{StartPerRoll, Source{CommonPractice, "starting point, MQ borax stock, one litre"}}
-	colourStartReuse = reuseStart{2, Source{CommonPractice, "starting point, small kits, kit sheets"}}
-)
-
-// maxReused is more rolls than the largest tank, a cubic metre, ever takes: a
-// hundred a litre.
-const maxReused = 100_000
-
-// reuse lengthens the time for a developer that rolls went through before.
-func (d *Development) reuse(rolls int, percent float64, start reuseStart) error {
-	if rolls < 0 || rolls > maxReused {
-		return &RangeError{ErrRecipe, fmt.Sprintf("%d rolls already through the developer", rolls), fmt.Sprintf("0 to %d", maxReused)}
-	}
-	if !(percent >= 0 && percent <= 50) {
-		return &RangeError{ErrRecipe, fmt.Sprintf("%g %% more time a roll", percent), "0 to 50 %"}
-	}
-	if rolls == 0 {
-		return nil
-	}
-	source := Source{LabsOwn, ""}
-	if percent == 0 {
-		percent, source = start.percent, start.source
-		d.caution("The time added for reuse is a starting point (%g %% a roll): test it.", percent)
-	}
-	said := fmt.Sprintf("%g %% a roll, %d already through (%s)", percent, rolls, source)
-	d.Factors = append(d.Factors, Factor{Name: "reuse", Value: 1 + percent/100*float64(rolls), Source: said})
-	return nil
 }
 
 // rotary shortens the time for continuous agitation.

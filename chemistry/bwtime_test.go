@@ -335,7 +335,7 @@ func TestFitBRecovers(t *testing.T) {
 func TestBWTimeLaws(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
-		recipe := BWRecipe{Rotary: rapid.Bool().Draw(t, "rotary"), Reused: rapid.IntRange(0, 5).Draw(t, "reused")}
+		recipe := BWRecipe{Rotary: rapid.Bool().Draw(t, "rotary"), Reused: rapid.Float64Range(0, 5).Draw(t, "reused")}
 		seconds := rapid.IntRange(600, 1200).Draw(t, "coolest")
 		for temp := range rapid.IntRange(1, 4).Draw(t, "rows") {
 			recipe.Rows = append(recipe.Rows, BWRow{18 + 2*float64(temp), seconds})

@@ -161,13 +161,15 @@ func ColourTime(process Process, push Stops, own []PushTime) (Development, error
 // WithReuse lengthens a colour time for a small kit's developer that rolls went
 // through before, by a percentage of the fresh time a roll; 0 per cent takes the
 // starting point of 2. It is never for a replenished line, whose time is exact.
-func (d Development) WithReuse(rolls int, percent float64) (Development, error) {
+func (d Development) WithReuse(rolls, percent float64) (Development, error) {
 	d.Factors = slices.DeleteFunc(slices.Clone(d.Factors), func(f Factor) bool { return f.Name == roundingName })
 	d.Cautions = slices.Clone(d.Cautions)
-	if err := d.reuse(rolls, percent, colourStartReuse); err != nil {
+	if err := d.reuse(rolls, percent, 0, colourStartReuse); err != nil {
 		return Development{}, err
 	}
-	d.settle(roundSeconds(d.multiplied()), nearestRule)
+	if err := d.settleNearest(); err != nil {
+		return Development{}, err
+	}
 	return d, nil
 }
 

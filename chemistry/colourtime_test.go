@@ -206,22 +206,22 @@ func TestColourTimeReused(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, c := range []struct {
-		rolls   int
+		rolls   float64
 		percent float64
 		seconds int
-	}{{0, 2, 210}, {5, 2, 230}, {5, 0, 230}, {1, 50, 315}, {800, 0.1, 380}} {
+	}{{0, 2, 210}, {5, 2, 230}, {5, 0, 230}, {1, 50, 315}, {100, 0.1, 230}, {2.5, 2, 220}} {
 		got, err := normal.WithReuse(c.rolls, c.percent)
 		if err != nil || got.Seconds != c.seconds {
-			t.Errorf("%d rolls at %v %%: %d s, %v; want %d", c.rolls, c.percent, got.Seconds, err, c.seconds)
+			t.Errorf("%v rolls at %v %%: %d s, %v; want %d", c.rolls, c.percent, got.Seconds, err, c.seconds)
 		}
 		checkChain(t, got)
 	}
 	for _, c := range []struct {
-		rolls   int
+		rolls   float64
 		percent float64
-	}{{-1, 2}, {100_001, 2}, {1, -1}, {1, 51}, {1, math.NaN()}} {
+	}{{-1, 2}, {101, 2}, {math.NaN(), 2}, {1, -1}, {1, 51}, {1, math.NaN()}} {
 		if _, err := normal.WithReuse(c.rolls, c.percent); !errors.Is(err, ErrRecipe) {
-			t.Errorf("%d rolls at %v %%: %v, want ErrRecipe", c.rolls, c.percent, err)
+			t.Errorf("%v rolls at %v %%: %v, want ErrRecipe", c.rolls, c.percent, err)
 		}
 	}
 	if len(normal.Factors) != 2 || normal.Seconds != 210 {

@@ -55,6 +55,17 @@ func (d *Development) settle(seconds int, rule string) {
 	d.Factors = append(d.Factors, Factor{Name: roundingName, Value: float64(seconds) / exact, Source: rule})
 }
 
+// settleNearest settles on the exact time to the nearest [RoundingSeconds],
+// unless nobody could time that.
+func (d *Development) settleNearest() error {
+	rounded := roundSeconds(d.multiplied())
+	if rounded < RoundingSeconds || rounded > MaxClockSeconds {
+		return &RangeError{ErrRecipe, fmt.Sprintf("a developing time of %.1f s", d.multiplied()), "5 s to 180:00"}
+	}
+	d.settle(rounded, nearestRule)
+	return nil
+}
+
 // roundSeconds rounds a time to the nearest [RoundingSeconds].
 func roundSeconds(seconds float64) int {
 	return RoundingSeconds * int(math.Round(seconds/RoundingSeconds))

@@ -68,7 +68,7 @@ var Capacities = []CapacityFigure{
 	{"fixer, acid", Fixer, 20 * FilmUnitArea, Source{Published, "Darkroom Cookbook, 3rd edition, p. 108"}},
 	{"fixer, alkaline", Fixer, 25 * FilmUnitArea, Source{Published, "Darkroom Cookbook, 3rd edition, p. 108"}},
 	{"stop bath SB-5", StopBath, 12 * FilmUnitArea, Source{Published, "Darkroom Cookbook, 3rd edition, p. 268"}},
-	{"X-ray developer", BWDeveloper, 2, Source{Published, "ABC der Röntgentechnik"}},
+	{"X-ray developer", BWDeveloper, publishedReuseM2PerL, Source{Published, "ABC der Röntgentechnik"}},
 }
 
 // TimeRise is how much longer each further film takes in a reused solution.

@@ -22,6 +22,9 @@ func CheckSolution(s Solution, c Catalogue) (Solution, error) {
 	wrong.within("temp_c", s.TempC, 5, 60)
 	wrong.within("per_roll_percent", s.PerRollPercent, 0, 50)
 	wrong.within("capacity_m2_per_l", s.CapacityM2PerL, 0, 100)
+	if s.Use == chemistry.Reused && s.Family == chemistry.BWDeveloper && s.CapacityM2PerL > chemistry.MaxReuseM2PerL && s.CapacityM2PerL <= 100 {
+		wrong.add("capacity_m2_per_l", "a litre of reused developer does not take %g m², allowed are 0 to %.4g", s.CapacityM2PerL, chemistry.MaxReuseM2PerL)
+	}
 	wrong.within("b", s.B, 0, 0.3)
 	if s.PushFactor != 0 && !(s.PushFactor > 1 && s.PushFactor <= 3) {
 		wrong.add("push_factor", "a stop cannot multiply the time by %g, allowed are 0 for the starting point, and above 1 up to 3", s.PushFactor)

@@ -58,7 +58,7 @@ func (t Tank) needsFill() bool {
 // process's times, the lab's tested ones first. Black and white takes the
 // stock's rows for the developer and, where the developer is reused, the rolls
 // that went through its present fill: each adds the solution's per cent for one
-// litre, divided by the litres there are. A replenished developer stays as it
+// litre, divided by the litres there are; past [chemistry.MaxReuse] it is refused. A replenished developer stays as it
 // is. It is Refused when no time is known, with the reason.
 func (w WetSide) DevelopmentFor(roll Roll, tank Tank) (chemistry.Development, error) {
 	if tank.Process != chemistry.BW {
@@ -96,8 +96,8 @@ func (w WetSide) recipe(roll Roll, tank Tank) (chemistry.BWRecipe, error) {
 			Source: chemistry.Source{Standing: chemistry.LabsOwn, Text: times.Source},
 		}
 		if tank.Developer.Use == chemistry.Reused && tank.Fill.VolumeML > 0 {
-			recipe.Reused = int(math.Round(tank.Fill.AreaM2 / chemistry.FilmUnitArea))
-			recipe.PerRollPercent = tank.Developer.reusePercent() * 1000 / float64(tank.Fill.VolumeML)
+			recipe.Reused = tank.Fill.AreaM2 / chemistry.FilmUnitArea
+			recipe.PerRollPercent, recipe.VolumeML = tank.Developer.PerRollPercent, float64(tank.Fill.VolumeML)
 		}
 		return recipe, nil
 	}

@@ -106,7 +106,7 @@ func (p *proposer) planningTime(roll Roll) (window, error) {
 		}
 		own, err := p.DevelopmentFor(roll, tank)
 		if err != nil {
-			return window{}, err
+			continue // the fill in this line is to blame, which is said of film planned for it
 		}
 		if i == 0 || own.Seconds > slowest {
 			slowest = own.Seconds

@@ -148,19 +148,15 @@ func (in *devtimeInput) addPushRow(text string) error {
 	return err
 }
 
-// maxReused is more rolls than anybody counts by hand through one developer;
-// beyond it the question was typed wrong.
-const maxReused = 100
-
 func (in *devtimeInput) setReused(text string) error {
 	rolls, err := strconv.Atoi(strings.TrimSpace(text))
 	if err != nil || rolls < 0 {
 		return fmt.Errorf("%q is not a number of rolls, 0 or more", text)
 	}
-	if rolls > maxReused {
-		return fmt.Errorf("%d rolls are more than go through a developer, allowed are 0 to %d", rolls, maxReused)
+	if rolls > chemistry.MaxReuse {
+		return fmt.Errorf("%d rolls are more than go through a developer, allowed are 0 to %g", rolls, chemistry.MaxReuse)
 	}
-	in.recipe.Reused = rolls
+	in.recipe.Reused = float64(rolls)
 	return nil
 }
 
