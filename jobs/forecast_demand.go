@@ -104,9 +104,10 @@ func (d Demand) extra(tank TankKey, solution Solution, tanks []TankKey, dailyM2 
 	return max(0, d.waits(tank, solution, tanks)-usual)
 }
 
-// beforeWork is the working day before a day: the nearest one on whose weekday
-// film went through lately, or simply the day before. It is never before today.
-func beforeWork(day time.Time, days []chemistry.DayWork, now time.Time) time.Time {
+// beforeWork is the working day before a day: the nearest open one on whose
+// weekday film went through lately, or simply the open day before. It is never
+// before today.
+func (l Lab) beforeWork(day time.Time, days []chemistry.DayWork, now time.Time) time.Time {
 	var works [7]bool
 	seen := false
 	for _, work := range days {
@@ -114,11 +115,11 @@ func beforeWork(day time.Time, days []chemistry.DayWork, now time.Time) time.Tim
 			works[work.Day.Weekday()], seen = true, true
 		}
 	}
-	before := day.AddDate(0, 0, -1)
-	for seen && !works[before.Weekday()] {
+	today, before := dayOf(now), day.AddDate(0, 0, -1)
+	for before.After(today) && (seen && !works[before.Weekday()] || !l.OpenOn(before)) {
 		before = before.AddDate(0, 0, -1)
 	}
-	if today := dayOf(now); before.Before(today) {
+	if before.Before(today) {
 		return today
 	}
 	return before

@@ -210,7 +210,7 @@ func (f *forecaster) toMix(o Outlook) *ToMix {
 		mix.Preparation = ReplenisherMixture
 		mix.ML = f.latestMix(ReplenisherMixture).VolumeML
 	}
-	mix.By = beforeWork(o.RunsOut.Earliest, f.days, f.now)
+	mix.By = f.Lab.beforeWork(o.RunsOut.Earliest, f.days, f.now)
 	for _, ready := range f.demand.Mixes {
 		until := ready.KeepsUntil(f.solution, f.now.Location())
 		if ready.Solution == f.solution.ID && ready.Preparation == Working && mix.Preparation == Working &&

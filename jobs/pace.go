@@ -17,7 +17,7 @@ type Usual struct {
 // nights count, because they are slept through all the same.
 type Pace struct {
 	Arrival Usual // from the order to the check-in
-	DrySide Usual // from the developed film to the ready one
+	DrySide Usual // from the developed film to the ready one, without closed days
 }
 
 // PaceWeeks is over how many weeks a pace is learnt.
