@@ -33,6 +33,19 @@ func (d Demand) days(tank TankKey, now time.Time) []chemistry.DayWork {
 	return days
 }
 
+// closedDays are the days of the closures. Weekdays on which the lab is closed are
+// not among them: nothing goes through on those, and that is learnt from them.
+func (l Lab) closedDays(now time.Time) []chemistry.DayWork {
+	var days []chemistry.DayWork
+	for _, closure := range l.Closures {
+		for d := closure.first(); d < closure.end(); d++ {
+			y, m, day := d.day().Date()
+			days = append(days, chemistry.DayWork{Day: time.Date(y, m, day, 0, 0, 0, 0, now.Location()), Closed: true})
+		}
+	}
+	return days
+}
+
 // daily is the film in m² of a day in the mean, working day or not; 0 where no
 // whole day is known.
 func daily(days []chemistry.DayWork, now time.Time) float64 {

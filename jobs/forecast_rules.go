@@ -64,6 +64,7 @@ func (f *forecaster) judge(ledger []Entry) (err error) {
 func (f *forecaster) asked(tank TankKey) (days []chemistry.DayWork, dailyM2, extraM2 float64) {
 	days = f.demand.days(tank, f.now)
 	dailyM2 = daily(days, f.now)
+	days = append(days, f.Lab.closedDays(f.now)...)
 	return days, dailyM2, f.demand.extra(tank, f.solution, f.tanks, dailyM2)
 }
 

@@ -91,6 +91,17 @@ func (l Lab) openWeekdays(from, to date) int {
 // openPerWeek is never zero, as [CheckLab] and the schema see to.
 func (l Lab) openPerWeek() int { return len(Week) - l.ClosedOn.count() }
 
+// ClosedDays lists the days on which the lab was closed, from one until another.
+func (l Lab) ClosedDays(from, to time.Time) []time.Time {
+	days := []time.Time{}
+	for d := l.date(from); d <= l.date(to); d++ {
+		if !l.openOn(d) {
+			days = append(days, d.day())
+		}
+	}
+	return days
+}
+
 // openDate is the date of the n-th day after another on which the lab is open.
 func (l Lab) openDate(after date, n int) date {
 	// As many whole weeks as surely end before it. From there each day is at most
