@@ -203,8 +203,17 @@ func TestTheWorkloadReadsOnlyWhatIsOpen(t *testing.T) {
 		SELECT '2020-01-01', 'Ada', 'check-in', order_id, id, 'received' FROM rolls`)
 	lab.exec("VACUUM ANALYZE events")
 	lab.queued(newRoll(sedge160), newRoll(marl400))
-	for query, index := range map[string]string{countWaiting: "rolls_open", tookToArrive: "events_pace", tookToDry: "events_pace"} {
-		rows, err := lab.db.pool.Query(ctx, "EXPLAIN "+query, fixtureStart.AddDate(0, 0, -28))
+	since := fixtureStart.AddDate(0, 0, -28)
+	for _, asked := range []struct {
+		query, index string
+		args         []any
+	}{
+		{countWaiting, "rolls_open", []any{since}},
+		{tookToArrive, "events_pace", []any{since}},
+		{tookToDry, "events_pace", []any{since, []time.Time{since}, "UTC"}},
+	} {
+		query, index := asked.query, asked.index
+		rows, err := lab.db.pool.Query(ctx, "EXPLAIN "+query, asked.args...)
 		lab.must(err)
 		lines, err := pgx.CollectRows(rows, pgx.RowTo[string])
 		lab.must(err)
