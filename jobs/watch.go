@@ -155,7 +155,7 @@ func (w *watcher) dry(developed time.Time) time.Time {
 func (w *watcher) save(roll RollView) string {
 	switch roll.State {
 	case Drying, Finishing:
-		if !w.now.After(roll.Due) {
+		if !w.Lab.openFrom(w.now).After(roll.Due) {
 			return "take it through the dry side ahead of the others"
 		}
 	case Developing:
@@ -181,7 +181,7 @@ func (w *watcher) save(roll RollView) string {
 // saveRunning speaks of film in the chemistry: when its time is over it has only
 // to be taken out.
 func (w *watcher) saveRunning(roll RollView) string {
-	if !w.now.After(roll.Due) && !w.ends[roll.Batch].After(w.now) {
+	if !w.Lab.openFrom(w.now).After(roll.Due) && !w.ends[roll.Batch].After(w.now) {
 		return fmt.Sprintf("finish batch %d now and take it through the dry side ahead of the others", roll.Batch)
 	}
 	return ""
