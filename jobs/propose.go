@@ -53,6 +53,12 @@ func (l Lab) workingDay(now time.Time) (opens, closes time.Time) {
 	return opens, l.hourOf(now, days, l.ClosesAt)
 }
 
+// PlannedFrom is from when a plan made now runs: now, or when the lab next opens.
+func (l Lab) PlannedFrom(now time.Time) time.Time {
+	opens, _ := l.workingDay(now)
+	return opens
+}
+
 // proposer is a proposal in the making.
 type proposer struct {
 	WetSide

@@ -84,7 +84,7 @@ func TestOwnersCloseTheLabThroughTheAPI(t *testing.T) {
 		t.Errorf("open on %v", lab.OpenOn)
 	}
 	body := `{"name":"Sallow Quay","ready_hours":1,"opens_at":8,"closes_at":18,"open_on":%s,"time_zone":"UTC","return_address":"","version":%d}`
-	for open, says := range map[string]string{`[]`: "at least one weekday", `["funday"]`: "must be one of", `null`: "missing"} {
+	for open, says := range map[string]string{`[]`: "too few open weekdays: at least 1", `["funday"]`: "must be one of", `null`: "missing"} {
 		field := "open_on"
 		if open == `["funday"]` {
 			field = "open_on[0]"
@@ -120,5 +120,25 @@ func TestOwnersCloseTheLabThroughTheAPI(t *testing.T) {
 	c.refused(http.MethodDelete, fmt.Sprintf("/closures/%d", added.Id), "", http.StatusNotFound, jobs.NotFound, "", "no closure")
 	if read = ask[api.RollReading](anybody, http.MethodPost, "/roll-readings", roll, http.StatusOK); read.HereBy.Format(time.DateOnly) != "2026-03-07" {
 		t.Errorf("here by %v", read.HereBy)
+	}
+}
+
+// On a Sunday on which the lab is closed, the plan is that of Monday, and so is
+// what it is drawn on.
+func TestAClosedDayShowsTheNextOpenOne(t *testing.T) {
+	t.Parallel()
+	l := open(t)
+	l.queued(t, "Sedge 160")
+	about := l.catalogue(t).Lab
+	about.ClosedOn = jobs.WeekdaysOf(time.Sunday)
+	if _, err := l.services.Catalogue.SaveLab(t.Context(), jobs.Program, about); err != nil {
+		t.Fatal(err)
+	}
+	l.clock.advance(time.Date(2026, 3, 8, 12, 0, 0, 0, time.UTC).Sub(start))
+	staff := browse(t, l.URL).signIn("Kit")
+	page := staff.get("/plan").status(http.StatusOK)
+	page.says(".timeline", "C-41, normal, tomorrow 08:00 to tomorrow 08:28")
+	if drawn := page.text(".timeline"); strings.Contains(drawn, "12:00") {
+		t.Errorf("the Sunday is drawn: %s", drawn)
 	}
 }

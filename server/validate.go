@@ -57,7 +57,7 @@ var fieldNames = map[string]string{
 	"from":              "first day",
 	"iso_daylight":      "speed in daylight",
 	"iso_tungsten":      "speed in tungsten light",
-	"open_on":           "list of open weekdays",
+	"open_on":           "open weekdays",
 	"opens_at":          "opening hour",
 	"per_roll_percent":  "time for each roll",
 	"ready_hours":       "number of hours",
@@ -83,6 +83,8 @@ func shapeMessage(one validator.FieldError) string {
 	switch tag := one.Tag(); {
 	case strings.HasPrefix(tag, "required") && one.Type().Kind() == reflect.Bool:
 		return fmt.Sprintf("tick the %s", name)
+	case strings.HasPrefix(tag, "required") && list:
+		return fmt.Sprintf("the %s are missing", name)
 	case strings.HasPrefix(tag, "required"):
 		return fmt.Sprintf("the %s is missing", name)
 	case tag == "email":

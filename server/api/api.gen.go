@@ -655,7 +655,7 @@ type Lab struct {
 	Name      string `json:"name" validate:"required,max=80"`
 
 	// OpenOn The weekdays on which the lab is open
-	OpenOn  []Weekday `json:"open_on" validate:"required,max=7,dive,oneof=monday tuesday wednesday thursday friday saturday sunday"`
+	OpenOn  []Weekday `json:"open_on" validate:"required,min=1,max=7,dive,oneof=monday tuesday wednesday thursday friday saturday sunday"`
 	OpensAt int       `json:"opens_at" validate:"min=0,max=23"`
 
 	// ReadyHours How long an order usually takes
