@@ -11,6 +11,9 @@ import (
 type DayWork struct {
 	Day    time.Time // any time of that day; its own calendar date counts
 	AreaM2 float64
+	// Closed marks a day, gone by or to come, on which the lab is closed though it
+	// is open on that weekday.
+	Closed bool
 }
 
 // Forecast says when a fill runs out, as calendar days where the lab is, written
@@ -25,14 +28,14 @@ type Forecast struct {
 const (
 	historyDays = 56     // older work says little of what is to come
 	horizonDays = 730    // further off nothing is foretold
-	weekdayDays = 14     // weekdays are told apart once two of each were seen
+	weekdaySeen = 2      // weekdays are told apart once so many of each were seen
 	eightInTen  = 1.2816 // standard deviations that hold eight in ten
 )
 
 // ForecastRunOut foretells when an area of film in m² is used up, from the
 // lab's recent days, and cuts it off when the solution no longer keeps. Days
 // without work between the first day given and now count as idle; today counts
-// as far as it goes. Weekdays that differ are told apart once two whole weeks
+// as far as it goes. Closed days are passed over, and nothing is learnt of them. Weekdays that differ are told apart once two whole weeks
 // are known. The range widens with the scatter of the days, with how few there
 // were, and never shrinks below the scatter of customers who come by chance.
 // An infinite area leaves keeping alone.
@@ -87,7 +90,7 @@ func checkWork(recent []DayWork, now time.Time) error {
 		if err := within("area of a day in m²", work.AreaM2, 0, maxAreaM2); err != nil {
 			return err
 		}
-		if calendarDay(now).Before(calendarDay(work.Day)) {
+		if !work.Closed && calendarDay(now).Before(calendarDay(work.Day)) {
 			return outOfOrder("now", now, "a day's work", work.Day)
 		}
 	}
@@ -102,15 +105,20 @@ type pace struct {
 	seen     [7]float64 // days of the group it was learnt from
 	variance float64    // of a day about the mean of its group
 	today    float64    // m² done today
+	closed   map[time.Time]bool
 }
 
 // newPace learns the pace from whole days; today is noted apart.
 func newPace(recent []DayWork, now time.Time) pace {
 	today := calendarDay(now)
-	areas := map[time.Time]float64{}
+	areas, closed := map[time.Time]float64{}, map[time.Time]bool{}
 	first := today
 	for _, work := range recent {
 		day := calendarDay(work.Day)
+		if work.Closed {
+			closed[day] = true
+			continue
+		}
 		if day.Before(today.AddDate(0, 0, -historyDays)) {
 			continue
 		}
@@ -119,10 +127,12 @@ func newPace(recent []DayWork, now time.Time) pace {
 			first = day
 		}
 	}
-	p := pace{today: areas[today]}
+	p := pace{today: areas[today], closed: closed}
 	var days []time.Time
 	for day := first; day.Before(today); day = day.AddDate(0, 0, 1) {
-		days = append(days, day)
+		if !closed[day] || areas[day] > 0 {
+			days = append(days, day)
+		}
 	}
 	p.learn(days, areas)
 	return p
@@ -133,7 +143,11 @@ func newPace(recent []DayWork, now time.Time) pace {
 func (p *pace) learn(days []time.Time, areas map[time.Time]float64) {
 	p.days = len(days)
 	groups := 1
-	if p.days >= weekdayDays {
+	var seen [7]int
+	for _, day := range days {
+		seen[day.Weekday()]++
+	}
+	if slices.Min(seen[:]) >= weekdaySeen {
 		groups = len(p.group)
 		for weekday := range p.group {
 			p.group[weekday] = weekday
@@ -164,6 +178,9 @@ func (p pace) ahead(now time.Time, days int) iter.Seq[WorkAhead] {
 			share := 1.0
 			if i == 0 {
 				share = p.restOfToday(group)
+			}
+			if p.closed[work.Day] {
+				share = 0
 			}
 			work.M2 += share * p.mean[group]
 			ahead[group] += share
@@ -225,10 +242,10 @@ func scatter(ahead, seen [7]float64) float64 {
 func (f Fill) daysWork(now time.Time) []DayWork {
 	var work []DayWork
 	if first := f.Filled.In(now.Location()).AddDate(0, 0, 1); first.Before(now) {
-		work = append(work, DayWork{first, 0})
+		work = append(work, DayWork{Day: first})
 	}
 	for _, pass := range f.Through {
-		work = append(work, DayWork{pass.At.In(now.Location()), pass.AreaM2})
+		work = append(work, DayWork{Day: pass.At.In(now.Location()), AreaM2: pass.AreaM2})
 	}
 	return work
 }

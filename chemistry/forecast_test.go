@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 	"time"
 
@@ -73,6 +74,48 @@ func TestForecastTellsWeekdaysApart(t *testing.T) {
 		if err != nil || !got.Date.Equal(test.want) {
 			t.Errorf("%v rolls left on %s: %s, %v; want %s", test.left, test.now.Format("Mon 2 Jan"), got.Date.Format("Mon 2 Jan"), err, test.want.Format("Mon 2 Jan"))
 		}
+	}
+}
+
+// The lab of the test above, closed for some days: nothing runs out on them, and
+// days gone by that were closed do not make it look slower.
+func TestForecastPassesOverClosedDays(t *testing.T) {
+	t.Parallel()
+	start, now := date(3, 2), date(3, 23) // Mondays
+	week := []float64{10, 10, 10, 10, 10, 2, 0}
+	film := func(closed ...time.Time) []chemistry.DayWork {
+		var work []chemistry.DayWork
+		for _, day := range closed {
+			work = append(work, chemistry.DayWork{Day: day, Closed: true})
+		}
+		for day := range 21 {
+			if at := start.AddDate(0, 0, day); !slices.Contains(closed, at) {
+				work = append(work, chemistry.DayWork{Day: at, AreaM2: week[day%7] * chemistry.FilmUnitArea})
+			}
+		}
+		return work
+	}
+	for _, test := range []struct {
+		name   string
+		closed []time.Time
+		left   float64
+		want   time.Time
+	}{
+		{"none", nil, 11, date(3, 24)},
+		{"today", []time.Time{now}, 10, date(3, 24)},
+		{"tomorrow", []time.Time{date(3, 24)}, 11, date(3, 25)},
+		{"four days from today on", []time.Time{now, date(3, 24), date(3, 25), date(3, 26)}, 11, date(3, 28)},
+		{"a day that was closed", []time.Time{date(3, 16)}, 10, now},
+		{"two Mondays that were closed", []time.Time{date(3, 9), date(3, 16)}, 8, date(3, 24)}, // too few to tell weekdays apart
+		{"beyond what runs out", []time.Time{date(3, 25)}, 11, date(3, 24)},
+	} {
+		got, err := chemistry.ForecastRunOut(film(test.closed...), test.left*chemistry.FilmUnitArea, now, time.Time{})
+		if err != nil || !got.Date.Equal(test.want) {
+			t.Errorf("%s: %s, %v; want %s", test.name, got.Date.Format("Mon 2 Jan"), err, test.want.Format("Mon 2 Jan"))
+		}
+	}
+	if got, err := chemistry.ForecastRunOut(film(date(3, 23)), 0, now, time.Time{}); err != nil || !got.Date.Equal(now) {
+		t.Errorf("used up on a closed day: %+v, %v", got, err)
 	}
 }
 

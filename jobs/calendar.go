@@ -4,11 +4,12 @@ import "time"
 
 // openDay is a day on which the lab is open, or what is left of it.
 type openDay struct {
+	date          date
 	opens, closes time.Time
 	whole         bool // it begins when the lab opens
 }
 
-// calendar is the days from a moment on, each worked out once.
+// calendar is the open days from a moment on, each worked out once.
 type calendar struct {
 	lab  Lab
 	days []openDay
@@ -16,7 +17,7 @@ type calendar struct {
 
 func (l Lab) calendar(from time.Time) *calendar {
 	opens, closes := l.workingDay(from.In(l.Zone()))
-	return &calendar{l, []openDay{{opens, closes, opens.Equal(l.hourOf(opens, 0, l.OpensAt))}}}
+	return &calendar{l, []openDay{{l.date(opens), opens, closes, opens.Equal(l.hourOf(opens, 0, l.OpensAt))}}}
 }
 
 // day is the working day after so many others.
@@ -27,14 +28,14 @@ func (c *calendar) day(after int) openDay {
 	return c.days[after]
 }
 
-// next is a full hour of the day after an opening, of which the last one is
-// known: 24 hours later but for the few days on which the clocks change.
-func (c *calendar) next(opening, last time.Time, hour int) time.Time {
-	next := last.Add(24 * time.Hour)
+// next is a full hour of the day so many days after an opening, where that of
+// the opening's day is known: as often 24 hours later, unless the clocks change.
+func (c *calendar) next(opening, last time.Time, days, hour int) time.Time {
+	next := last.Add(time.Duration(days) * 24 * time.Hour)
 	if fullHour(next, hour) {
 		return next
 	}
-	return c.lab.hourOf(opening, 1, hour)
+	return c.lab.hourOf(opening, days, hour)
 }
 
 func fullHour(at time.Time, hour int) bool {
@@ -42,7 +43,7 @@ func fullHour(at time.Time, hour int) bool {
 	return h == hour%24 && m == 0 && s == 0 && at.Nanosecond() == 0
 }
 
-// mostDays is the furthest that a promise looks ahead.
+// mostDays is the furthest that a promise looks ahead, in open days.
 const mostDays = 366
 
 // workUntil is when so many seconds of work of one line are surely done. Days
@@ -66,8 +67,8 @@ func (c *calendar) workUntil(seconds int, a amount) time.Time {
 	return day.opens.Add(time.Duration(seconds) * time.Second)
 }
 
-// alike is how many days after a day are as long, each 24 hours after the one
-// before: as many as there are until the clocks change.
+// alike is how many open days after a day are as long and at the same hours: as
+// many as there are until the clocks change.
 func (c *calendar) alike(day openDay) int {
 	if !day.whole || !fullHour(day.opens, c.lab.OpensAt) || !fullHour(day.closes, c.lab.ClosesAt) {
 		return 0
@@ -76,22 +77,31 @@ func (c *calendar) alike(day openDay) int {
 	if change.IsZero() {
 		return mostDays
 	}
-	return int((change.Sub(day.closes) - 1) / (24 * time.Hour))
+	last := day.date + date((change.Sub(day.closes)-1)/(24*time.Hour))
+	return c.lab.openDays(day.date+1, last+1)
 }
 
-// later is the day so many days after one, which are alike if they are several.
-func (c *calendar) later(day openDay, days int) openDay {
-	if days == 1 {
-		return openDay{c.next(day.opens, day.opens, c.lab.OpensAt), c.next(day.opens, day.closes, c.lab.ClosesAt), true}
+// later is the open day so many of them after one, which are alike if they are
+// several.
+func (c *calendar) later(day openDay, open int) openDay {
+	to := c.lab.openDate(day.date, open)
+	days := int(to - day.date)
+	if open == 1 {
+		return openDay{to, c.next(day.opens, day.opens, days, c.lab.OpensAt), c.next(day.opens, day.closes, days, c.lab.ClosesAt), true}
 	}
 	shift := time.Duration(days) * 24 * time.Hour
-	return openDay{day.opens.Add(shift), day.closes.Add(shift), true}
+	return openDay{to, day.opens.Add(shift), day.closes.Add(shift), true}
 }
 
 // openFrom is a moment itself while the lab is open, and when it next opens
-// otherwise. Closing time is still open: film can be fetched until then.
+// otherwise. Closing time is still open: film can be fetched until then, but not
+// at the midnight with which a closed day begins.
 func (l Lab) openFrom(at time.Time) time.Time {
-	if opens, _ := l.workingDay(at.Add(-time.Nanosecond)); opens.After(at) {
+	last := at
+	if l.openOn(l.date(at)) {
+		last = at.Add(-time.Nanosecond)
+	}
+	if opens, _ := l.workingDay(last); opens.After(at) {
 		return opens
 	}
 	return at

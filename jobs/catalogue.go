@@ -159,7 +159,9 @@ type Lab struct {
 	// OpensAt (0 to 23) and ClosesAt (1 to 24) are the hours between which a
 	// day's batches are planned.
 	OpensAt, ClosesAt int
-	TimeZone          string // IANA name
+	ClosedOn          Weekdays  // never all of them
+	Closures          []Closure // in their order, none over another
+	TimeZone          string    // IANA name
 	ReturnAddress     string
 	Version           int
 }
@@ -193,6 +195,11 @@ type CatalogueService interface {
 	SaveLine(ctx context.Context, by Actor, line Line) (Line, error)
 	// SaveTested replaces the lab's tested colour times of a process.
 	SaveTested(ctx context.Context, by Actor, process chemistry.Process, times []chemistry.PushTime) error
-	// SaveLab changes what the lab says about itself at its version.
+	// SaveLab changes what the lab says about itself at its version, its closures
+	// aside.
 	SaveLab(ctx context.Context, by Actor, lab Lab) (Lab, error)
+	// AddClosure closes the lab on some days: Invalid with the fields.
+	AddClosure(ctx context.Context, by Actor, closure Closure) (Closure, error)
+	// RemoveClosure opens the lab again: NotFound when there is no such closure.
+	RemoveClosure(ctx context.Context, by Actor, id ClosureID) error
 }

@@ -114,6 +114,11 @@ func CheckLab(lab Lab) (Lab, error) {
 	if lab.ClosesAt <= lab.OpensAt {
 		wrong.add("closes_at", "the lab cannot close at %d:00 when it opens at %d:00", lab.ClosesAt, lab.OpensAt)
 	}
+	if lab.ClosedOn >= WeekdaysOf(Week...) {
+		wrong.add("open_on", "the lab is open on at least one weekday")
+	} else {
+		wrong.longClosed("open_on", lab)
+	}
 	if _, err := time.LoadLocation(lab.TimeZone); err != nil || lab.TimeZone == "" || lab.TimeZone == "Local" {
 		wrong.add("time_zone", "%q is no time zone; write it like Europe/Lisbon or UTC", lab.TimeZone)
 	}

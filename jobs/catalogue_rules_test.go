@@ -4,6 +4,7 @@ import (
 	"math"
 	"strings"
 	"testing"
+	"time"
 
 	"wetside/chemistry"
 )
@@ -163,6 +164,13 @@ func TestCheckLab(t *testing.T) {
 		{"tolerance", func(l *Lab) { l.TolerancePercent = 15.1 }, []string{"tolerance_percent"}},
 		{"closed all day", func(l *Lab) { l.ClosesAt = 8 }, []string{"closes_at"}},
 		{"25 o'clock", func(l *Lab) { l.ClosesAt = 25 }, []string{"closes_at"}},
+		{"never open", func(l *Lab) { l.ClosedOn = WeekdaysOf(Week...) }, []string{"open_on"}},
+		{"open on Mondays, and those closed", func(l *Lab) {
+			l.ClosedOn = WeekdaysOf(Week...) &^ WeekdaysOf(time.Monday)
+			for from := monday; from.Before(monday.AddDate(0, 0, MostClosedDays)); from = from.AddDate(0, 0, 7) {
+				l.Closures = append(l.Closures, Closure{From: dayOf(from), To: dayOf(from)})
+			}
+		}, []string{"open_on"}},
 		{"no zone", func(l *Lab) { l.TimeZone = "" }, []string{"time_zone"}},
 		{"the machine's zone", func(l *Lab) { l.TimeZone = "Local" }, []string{"time_zone"}},
 		{"a path", func(l *Lab) { l.TimeZone = "../../etc/passwd" }, []string{"time_zone"}},

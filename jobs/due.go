@@ -23,10 +23,9 @@ func (l Lab) hourOf(now time.Time, days, hour int) time.Time {
 	return at
 }
 
-// DayEnd is the midnight that ends the day in which a moment lies, in the lab's
-// time zone.
+// DayEnd is the midnight with which the next open day begins, in the lab's time
+// zone: what is due before it is due today, because nobody is there later.
 func (l Lab) DayEnd(now time.Time) time.Time {
-	zone := l.Zone()
-	local := now.In(zone)
-	return time.Date(local.Year(), local.Month(), local.Day()+1, 0, 0, 0, 0, zone)
+	today := l.date(now)
+	return l.hourOf(now, int(l.openDate(today, 1)-today), 0)
 }

@@ -35,7 +35,8 @@ func (c Catalogue) Course(fill Fill, ledger []Entry, fills []Fill, demand Demand
 	} else if date := course.Outlook.RunsOut.Date; !date.IsZero() {
 		days = courseDays
 	}
-	work, err := chemistry.ForecastWork(demand.days(TankKey{fill.Line, fill.Solution}, now), now, days)
+	usual := append(demand.days(TankKey{fill.Line, fill.Solution}, now), c.Lab.closedDays(now)...)
+	work, err := chemistry.ForecastWork(usual, now, days)
 	if err != nil {
 		return FillCourse{}, err
 	}

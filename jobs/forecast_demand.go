@@ -33,6 +33,19 @@ func (d Demand) days(tank TankKey, now time.Time) []chemistry.DayWork {
 	return days
 }
 
+// closedDays are the days of the closures. Weekdays on which the lab is closed are
+// not among them: nothing goes through on those, and that is learnt from them.
+func (l Lab) closedDays(now time.Time) []chemistry.DayWork {
+	var days []chemistry.DayWork
+	for _, closure := range l.Closures {
+		for d := closure.first(); d < closure.end(); d++ {
+			y, m, day := d.day().Date()
+			days = append(days, chemistry.DayWork{Day: time.Date(y, m, day, 0, 0, 0, 0, now.Location()), Closed: true})
+		}
+	}
+	return days
+}
+
 // daily is the film in m² of a day in the mean, working day or not; 0 where no
 // whole day is known.
 func daily(days []chemistry.DayWork, now time.Time) float64 {
@@ -104,9 +117,10 @@ func (d Demand) extra(tank TankKey, solution Solution, tanks []TankKey, dailyM2 
 	return max(0, d.waits(tank, solution, tanks)-usual)
 }
 
-// beforeWork is the working day before a day: the nearest one on whose weekday
-// film went through lately, or simply the day before. It is never before today.
-func beforeWork(day time.Time, days []chemistry.DayWork, now time.Time) time.Time {
+// beforeWork is the working day before a day: the nearest open one on whose
+// weekday film went through lately, or simply the open day before. It is never
+// before today.
+func (l Lab) beforeWork(day time.Time, days []chemistry.DayWork, now time.Time) time.Time {
 	var works [7]bool
 	seen := false
 	for _, work := range days {
@@ -114,11 +128,11 @@ func beforeWork(day time.Time, days []chemistry.DayWork, now time.Time) time.Tim
 			works[work.Day.Weekday()], seen = true, true
 		}
 	}
-	before := day.AddDate(0, 0, -1)
-	for seen && !works[before.Weekday()] {
+	today, before := dayOf(now), day.AddDate(0, 0, -1)
+	for before.After(today) && (seen && !works[before.Weekday()] || !l.OpenOn(before)) {
 		before = before.AddDate(0, 0, -1)
 	}
-	if today := dayOf(now); before.Before(today) {
+	if before.Before(today) {
 		return today
 	}
 	return before

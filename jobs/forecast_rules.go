@@ -64,6 +64,7 @@ func (f *forecaster) judge(ledger []Entry) (err error) {
 func (f *forecaster) asked(tank TankKey) (days []chemistry.DayWork, dailyM2, extraM2 float64) {
 	days = f.demand.days(tank, f.now)
 	dailyM2 = daily(days, f.now)
+	days = append(days, f.Lab.closedDays(f.now)...)
 	return days, dailyM2, f.demand.extra(tank, f.solution, f.tanks, dailyM2)
 }
 
@@ -210,7 +211,7 @@ func (f *forecaster) toMix(o Outlook) *ToMix {
 		mix.Preparation = ReplenisherMixture
 		mix.ML = f.latestMix(ReplenisherMixture).VolumeML
 	}
-	mix.By = beforeWork(o.RunsOut.Earliest, f.days, f.now)
+	mix.By = f.Lab.beforeWork(o.RunsOut.Earliest, f.days, f.now)
 	for _, ready := range f.demand.Mixes {
 		until := ready.KeepsUntil(f.solution, f.now.Location())
 		if ready.Solution == f.solution.ID && ready.Preparation == Working && mix.Preparation == Working &&

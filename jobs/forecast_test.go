@@ -109,6 +109,39 @@ func TestForecastGoesByWhatUsuallyComesIn(t *testing.T) {
 	}
 }
 
+// A week of holidays puts the end off by a week, and nobody mixes on a closed day.
+func TestForecastPassesOverHolidays(t *testing.T) {
+	t.Parallel()
+	f := forecastLab(monday)
+	before := f.outlook(monday)
+	f.Lab.Closures = []Closure{closing("2026-03-09", "2026-03-15")}
+	closed := f.outlook(monday)
+	if want := before.RunsOut.Date.AddDate(0, 0, 7); !closed.RunsOut.Date.Equal(want) || closed.DailyM2 != before.DailyM2 {
+		t.Errorf("%+v, want %v and %v m² a day", closed, want, before.DailyM2)
+	}
+	days := []chemistry.DayWork{{Day: time.Date(2026, 2, 27, 0, 0, 0, 0, time.UTC), AreaM2: 1}, {Day: monday, AreaM2: 1}} // a Friday and a Monday
+	day := func(d int) time.Time { return time.Date(2026, 3, d, 0, 0, 0, 0, time.UTC) }
+	for _, test := range []struct {
+		name     string
+		closedOn Weekdays
+		closed   []Closure
+		days     []chemistry.DayWork
+		runsOut  time.Time
+		want     time.Time
+	}{
+		{"on a working day", 0, nil, days, day(14), day(13)},
+		{"the Friday is a holiday", 0, []Closure{closing("2026-03-13", "2026-03-13")}, days, day(14), day(9)},
+		{"nothing ran yet", WeekdaysOf(time.Sunday), nil, nil, day(9), day(7)},
+		{"closed now on all days on which film ran", WeekdaysOf(time.Monday, time.Friday), nil, days, day(14), day(2)},
+		{"never before today", WeekdaysOf(time.Sunday), nil, nil, day(2), day(2)},
+	} {
+		lab := Lab{TimeZone: "UTC", ClosedOn: test.closedOn, Closures: test.closed}
+		if got := lab.beforeWork(test.runsOut, test.days, monday); !got.Equal(test.want) {
+			t.Errorf("%s: by %v, want %v", test.name, got, test.want)
+		}
+	}
+}
+
 // What waits as usual changes nothing; what waits beyond it comes on top.
 func TestForecastCountsTheQueue(t *testing.T) {
 	t.Parallel()

@@ -17,7 +17,7 @@ type Usual struct {
 // nights count, because they are slept through all the same.
 type Pace struct {
 	Arrival Usual // from the order to the check-in
-	DrySide Usual // from the developed film to the ready one
+	DrySide Usual // from the developed film to the ready one, without closed days
 }
 
 // PaceWeeks is over how many weeks a pace is learnt.
@@ -46,9 +46,19 @@ func (p Pace) Known() Pace {
 	return p
 }
 
-// ExpectedFor is how long after its order film is still counted on; what has
-// not come by then is taken to stay in its camera.
-func (p Pace) ExpectedFor() time.Duration { return 2 * p.Known().Arrival.High }
+// ExpectedSince is since when film was ordered that is still counted on; what
+// has not come by now is taken to stay in its camera. Film that came while the
+// lab was closed has yet to be taken in, so closed days do not count.
+func (p Pace) ExpectedSince(l Lab, now time.Time) time.Time {
+	since := now.Add(-2 * p.Known().Arrival.High)
+	for left := 0; ; {
+		closed := len(l.ClosedDays(since, now))
+		if closed == left {
+			return since
+		}
+		since, left = since.Add(-time.Duration(closed-left)*24*time.Hour), closed
+	}
+}
 
 // Workload is what lies before the next order: what the lab has to develop
 // already, and how long the rest takes. The zero workload is that of a lab

@@ -37,7 +37,7 @@ func (c Catalogue) Promise(rolls []Roll, work Workload, now time.Time) Promise {
 			developed = at
 		}
 	}
-	promise.Ready = c.Lab.openFrom(developed.Add(pace.DrySide.High))
+	promise.Ready = c.Lab.openFrom(c.Lab.afterOpen(developed, pace.DrySide.High))
 	if least := c.Lab.DueFrom(now); promise.Ready.Before(least) {
 		promise.Ready = least
 	}
@@ -220,8 +220,8 @@ func (a amount) sureSeconds(day openDay) int {
 	return sure
 }
 
-// endOf is when a load ends that is put in at a moment, or in the next morning
-// when it would not be through before the lab closes.
+// endOf is when a load ends that is put in at a moment, or when the lab opens next
+// where it would not be through before the lab closes.
 func (l Lab) endOf(from time.Time, takes time.Duration) time.Time {
 	days := l.calendar(from)
 	if first := days.day(0); first.whole || !first.opens.Add(takes).After(first.closes) {

@@ -2,6 +2,7 @@ package jobs
 
 import (
 	"maps"
+	"slices"
 	"testing"
 	"time"
 
@@ -35,16 +36,17 @@ func TestPromise(t *testing.T) {
 	load := 1500*time.Second + 195*time.Second
 	day := func(d, h, m int) time.Time { return time.Date(2026, 3, d, h, m, 0, 0, time.UTC) }
 	for _, test := range []struct {
-		name        string
-		now         time.Time
-		pace        Pace
-		work        []Waiting
-		running     []Running
-		wantHereBy  time.Time
-		wantReady   time.Time
-		readyHours  int
-		rolls       int
-		stockInWork StockID
+		name       string
+		now        time.Time
+		pace       Pace
+		work       []Waiting
+		running    []Running
+		wantHereBy time.Time
+		wantReady  time.Time
+		readyHours int
+		rolls      int
+		closedOn   Weekdays
+		closures   []Closure
 	}{
 		{name: "nothing to do", now: day(2, 9, 0), pace: known(hour, 2*hour), rolls: 1,
 			wantHereBy: day(2, 10, 0), wantReady: day(2, 12, 0).Add(load)},
@@ -73,8 +75,23 @@ func TestPromise(t *testing.T) {
 			wantHereBy: day(3, 8, 0), wantReady: day(3, 9, 0).Add(load)},
 		{name: "weekends are worked like any day", now: day(6, 18, 0), pace: known(hour, hour), rolls: 1,
 			wantHereBy: day(7, 8, 0), wantReady: day(7, 9, 0).Add(load)},
+		{name: "ordered on Saturday evening, closed on Sunday", now: day(7, 18, 30), pace: known(hour, hour), rolls: 1,
+			closedOn: WeekdaysOf(time.Sunday), wantHereBy: day(9, 8, 0), wantReady: day(9, 9, 0).Add(load)},
+		{name: "closed on the Monday after it", now: day(7, 18, 30), pace: known(hour, hour), rolls: 1,
+			closedOn: WeekdaysOf(time.Sunday), closures: []Closure{closing("2026-03-09", "2026-03-09")},
+			wantHereBy: day(10, 8, 0), wantReady: day(10, 9, 0).Add(load)},
+		{name: "not dried on Sunday", now: day(7, 9, 0), pace: known(hour, 10*hour), rolls: 1,
+			closedOn: WeekdaysOf(time.Sunday), wantHereBy: day(7, 10, 0), wantReady: day(9, 8, 0)},
+		{name: "a day on the dry side, of which Sunday is none", now: day(7, 9, 0), pace: known(hour, 24*hour), rolls: 1,
+			closedOn: WeekdaysOf(time.Sunday), wantHereBy: day(7, 10, 0), wantReady: day(9, 10, 0).Add(load)},
+		{name: "more than Saturday takes", now: day(7, 9, 0), pace: known(hour, hour), rolls: 1,
+			closedOn: WeekdaysOf(time.Sunday), work: []Waiting{waiting(w, sedge160, 0, 95)},
+			wantHereBy: day(7, 10, 0), wantReady: day(9, 9, 0).Add(20*load - (8*hour - load))}, // on Saturday all but the length of a load is sure
+		{name: "the usual hours end on Sunday", now: day(5, 9, 0), pace: known(hour, hour), rolls: 1, readyHours: 72,
+			closedOn: WeekdaysOf(time.Sunday), wantHereBy: day(5, 10, 0), wantReady: day(9, 8, 0)},
 	} {
 		c := promising("UTC")
+		c.Lab.ClosedOn, c.Lab.Closures = test.closedOn, test.closures
 		if test.readyHours > 0 {
 			c.Lab.ReadyHours = test.readyHours
 		}
@@ -137,6 +154,7 @@ func TestWorkIsCountedByTheDay(t *testing.T) {
 		a.longest = a.shortest + rapid.IntRange(0, 5000).Draw(t, "longer")
 		seconds := rapid.IntRange(0, 200*24*3600).Draw(t, "seconds")
 		from := monday.Add(time.Duration(rapid.IntRange(0, 366*24*60).Draw(t, "minutes")) * time.Minute)
+		drawClosed(t, &lab, from)
 		days, left, at := lab.calendar(from), seconds, 0
 		for ; at < mostDays && left > a.sureSeconds(days.day(at)); at++ {
 			left -= a.sureSeconds(days.day(at))
@@ -198,6 +216,7 @@ func drawWork(t *rapid.T) anyWork {
 	}
 	a.work.Pace = Pace{Arrival: Usual{hours("arrival"), hours("latest"), fewSeen}, DrySide: Usual{hours("dry"), hours("slow"), fewSeen}}
 	a.now = monday.Add(time.Duration(rapid.IntRange(0, 40*24*60).Draw(t, "minutes")) * time.Minute)
+	drawClosed(t, &a.lab.Lab, a.now)
 	return a
 }
 
@@ -211,6 +230,9 @@ func TestPromisesKeepTheirLaws(t *testing.T) {
 		if first.Ready.Before(a.lab.Lab.DueFrom(a.now)) || first.Ready.Before(first.HereBy) || first.HereBy.Before(a.now) {
 			t.Fatalf("here by %v, ready %v, now %v", first.HereBy, first.Ready, a.now)
 		}
+		if !a.lab.Lab.openOn(a.lab.Lab.date(first.Ready)) {
+			t.Fatalf("ready at %v, when the lab is closed: %+v", first.Ready.In(a.lab.Lab.Zone()), a.lab.Lab)
+		}
 		before, at := first.Ready.Add(-1).In(a.lab.Lab.Zone()).Hour(), first.Ready.In(a.lab.Lab.Zone())
 		opening := at.Minute() == 0 && (at.Hour() == a.lab.Lab.OpensAt || at.Hour() == a.lab.Lab.OpensAt+1 && before == a.lab.Lab.OpensAt-1)
 		if (before < a.lab.Lab.OpensAt || before >= a.lab.Lab.ClosesAt) && !opening {
@@ -220,6 +242,19 @@ func TestPromisesKeepTheirLaws(t *testing.T) {
 		more.work.Waiting = append([]Waiting{drawWork(t).waitingOne()}, a.work.Waiting...)
 		if later := more.promise(); later.Ready.Before(first.Ready) {
 			t.Fatalf("with more work before it ready %v, before that %v", later.Ready, first.Ready)
+		}
+		closed := a
+		closed.lab.Lab.ClosedOn |= Weekdays(rapid.IntRange(0, 126).Draw(t, "closed too"))
+		if closed.lab.Lab.ClosedOn == WeekdaysOf(Week...) {
+			closed.lab.Lab.ClosedOn = a.lab.Lab.ClosedOn
+		}
+		from := dayOf(a.now)
+		if closures := a.lab.Lab.Closures; len(closures) > 0 {
+			from = closures[len(closures)-1].To.AddDate(0, 0, 1)
+		}
+		closed.lab.Lab.Closures = append(slices.Clone(a.lab.Lab.Closures), Closure{From: from, To: from.AddDate(0, 0, rapid.IntRange(0, 60).Draw(t, "longer"))})
+		if later := closed.promise(); later.Ready.Before(first.Ready) || later.HereBy.Before(first.HereBy) {
+			t.Fatalf("with more closed days %+v, before that %+v", later, first)
 		}
 		wider := a
 		wider.lab.Lines = maps.Clone(a.lab.Lines)

@@ -39,17 +39,24 @@ func (w WetSide) Propose(queued []RollView, open []Batch, now time.Time) (Propos
 	return p.out, p.freshFills(open)
 }
 
-// workingDay returns from when and until when a plan made now runs: today's
-// hours, or tomorrow's once today's are over, in the lab's time zone.
+// workingDay returns from when and until when a plan made now runs, in the lab's
+// time zone: today's hours, or those of the next open day once today's are over
+// or where the lab is closed today.
 func (l Lab) workingDay(now time.Time) (opens, closes time.Time) {
-	at := func(days, hour int) time.Time { return l.hourOf(now, days, hour) }
-	if !now.Before(at(0, l.ClosesAt)) {
-		return at(1, l.OpensAt), at(1, l.ClosesAt)
+	today, days := l.date(now), 0
+	if !l.openOn(today) || !now.Before(l.hourOf(now, 0, l.ClosesAt)) {
+		days = int(l.openDate(today, 1) - today)
 	}
-	if opens = at(0, l.OpensAt); opens.Before(now) {
+	if opens = l.hourOf(now, days, l.OpensAt); opens.Before(now) {
 		opens = now
 	}
-	return opens, at(0, l.ClosesAt)
+	return opens, l.hourOf(now, days, l.ClosesAt)
+}
+
+// PlannedFrom is from when a plan made now runs: now, or when the lab next opens.
+func (l Lab) PlannedFrom(now time.Time) time.Time {
+	opens, _ := l.workingDay(now)
+	return opens
 }
 
 // proposer is a proposal in the making.

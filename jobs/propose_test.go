@@ -223,6 +223,25 @@ func TestLaterRollsRideAlongOrComeBehind(t *testing.T) {
 	}
 }
 
+// On a closed day the next open one is planned, behind what its lines hold.
+func TestAClosedDayPlansTheNextOpenOne(t *testing.T) {
+	t.Parallel()
+	w := testLab()
+	w.Lab.ClosedOn = WeekdaysOf(time.Sunday)
+	w.Lab.Closures = []Closure{closing("2026-03-09", "2026-03-09")}
+	tuesday := time.Date(2026, 3, 10, 8, 0, 0, 0, time.UTC)
+	accepted := Batch{ID: 7, Line: drum, Develop: 195, State: BatchAccepted, PlannedStart: time.Date(2026, 3, 7, 17, 0, 0, 0, time.UTC)}
+	for _, now := range []time.Time{
+		time.Date(2026, 3, 7, 18, 0, 0, 0, time.UTC), time.Date(2026, 3, 8, 12, 0, 0, 0, time.UTC), time.Date(2026, 3, 9, 23, 59, 0, 0, time.UTC),
+	} {
+		due := due(tuesday.Add(9 * time.Hour))
+		p := propose(t, w, now, []Batch{accepted}, w.roll(1, sedge160, due), w.roll(2, tealSlide, due))
+		if len(p.Batches) != 2 || len(p.Late) != 0 || !p.Batches[0].PlannedStart.Equal(tuesday.Add(1695*time.Second)) {
+			t.Errorf("at %v: %+v", now, p)
+		}
+	}
+}
+
 func TestNothingToPropose(t *testing.T) {
 	t.Parallel()
 	p := propose(t, testLab(), monday, nil)

@@ -8,8 +8,11 @@ import (
 )
 
 // WatchAhead is how long before rolls are due it is watched whether they can be
-// ready: within it staff can still do something.
+// ready: within it staff can still do something. Closed days do not count.
 const WatchAhead = 72 * time.Hour
+
+// WatchUntil is until when rolls are due that are watched now.
+func (l Lab) WatchUntil(now time.Time) time.Time { return l.afterOpen(now, WatchAhead) }
 
 // Risk is a promise that is about to break.
 type Risk struct {
@@ -129,7 +132,7 @@ func (w *watcher) expected(roll RollView) (time.Time, bool) {
 		ends, ok := w.ends[roll.Batch]
 		return w.dry(ends), ok
 	case Drying:
-		return w.Lab.openFrom(later(w.now, roll.Since.Add(w.pace.DrySide.Median))), true
+		return w.Lab.openFrom(later(w.now, w.Lab.afterOpen(roll.Since, w.pace.DrySide.Median))), true
 	case Finishing:
 		return w.Lab.openFrom(w.now), true
 	}
@@ -145,14 +148,14 @@ func (w *watcher) fromQueue(roll RollView) (time.Time, bool) {
 
 // dry is when film that comes out of the chemistry at a moment is usually ready.
 func (w *watcher) dry(developed time.Time) time.Time {
-	return w.Lab.openFrom(developed.Add(w.pace.DrySide.Median))
+	return w.Lab.openFrom(w.Lab.afterOpen(developed, w.pace.DrySide.Median))
 }
 
 // save says what would still keep the promise of a roll, "" for nothing.
 func (w *watcher) save(roll RollView) string {
 	switch roll.State {
 	case Drying, Finishing:
-		if !w.now.After(roll.Due) {
+		if !w.Lab.openFrom(w.now).After(roll.Due) {
 			return "take it through the dry side ahead of the others"
 		}
 	case Developing:
@@ -178,7 +181,7 @@ func (w *watcher) save(roll RollView) string {
 // saveRunning speaks of film in the chemistry: when its time is over it has only
 // to be taken out.
 func (w *watcher) saveRunning(roll RollView) string {
-	if !w.now.After(roll.Due) && !w.ends[roll.Batch].After(w.now) {
+	if !w.Lab.openFrom(w.now).After(roll.Due) && !w.ends[roll.Batch].After(w.now) {
 		return fmt.Sprintf("finish batch %d now and take it through the dry side ahead of the others", roll.Batch)
 	}
 	return ""

@@ -78,6 +78,37 @@ func TestWatch(t *testing.T) {
 	}
 }
 
+// Film that comes out of the chemistry on Saturday afternoon dries until Monday
+// where the lab is closed on Sunday; nobody saves a promise on a closed day.
+func TestWatchOverClosedDays(t *testing.T) {
+	t.Parallel()
+	saturday := time.Date(2026, 3, 7, 17, 30, 0, 0, time.UTC)
+	opens := time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC)
+	w := testLab()
+	w.Lab.ClosedOn = WeekdaysOf(time.Sunday)
+	for _, test := range []struct {
+		name     string
+		state    RollState
+		now, due time.Time
+		ready    time.Time // zero for no risk
+		save     string
+	}{
+		{"drying until Monday", Drying, saturday, opens, time.Time{}, ""},
+		{"promised for Sunday before that was closed", Drying, saturday, opens.AddDate(0, 0, -1), opens, "take it through the dry side ahead of the others"},
+		{"on the Sunday itself", Drying, saturday.AddDate(0, 0, 1), opens.Add(-8 * time.Hour), opens, "nothing can; tell the customer"},
+		{"held too late on Saturday", Held, saturday.Add(15 * time.Minute), opens.Add(2 * time.Hour), opens.Add(2*time.Hour + 1695*time.Second), "nothing can; tell the customer"},
+	} {
+		roll := w.roll(1, sedge160, due(test.due), func(r *RollView) { r.State, r.Since = test.state, saturday })
+		risks, err := w.Watch([]RollView{roll}, nil, Workload{Pace: known(time.Hour, 2*time.Hour)}, nil, test.now)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if test.ready.IsZero() != (len(risks) == 0) || len(risks) == 1 && (!risks[0].Ready.Equal(test.ready) || risks[0].Save != test.save) {
+			t.Errorf("%s: %+v, want ready %v: %s", test.name, risks, test.ready, test.save)
+		}
+	}
+}
+
 // The plan is only made when it is needed, and then it decides.
 func TestWatchAsksThePlanOnlyInDoubt(t *testing.T) {
 	t.Parallel()

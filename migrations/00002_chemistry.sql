@@ -385,3 +385,19 @@ ALTER TABLE orders
 
 CREATE INDEX orders_reference ON orders (lower(reference)) WHERE reference <> '';
 CREATE INDEX orders_import ON orders (import_id) WHERE import_id IS NOT NULL;
+
+-- Days on which the lab is closed: weekdays, one bit each from Sunday on and
+-- never all of them, and days in a row with a name.
+
+ALTER TABLE lab ADD COLUMN closed_on int NOT NULL DEFAULT 0 CHECK (closed_on BETWEEN 0 AND 126);
+
+CREATE TABLE closures (
+    id        bigint GENERATED ALWAYS AS IDENTITY PRIMARY KEY,
+    first_day date NOT NULL,
+    last_day  date NOT NULL CHECK (last_day BETWEEN first_day AND first_day + 182),
+    name      text NOT NULL CHECK (name = btrim(name) AND length(name) BETWEEN 1 AND 80),
+    EXCLUDE USING gist (daterange(first_day, last_day, '[]') WITH &&)
+);
+
+CREATE TRIGGER closures_changed AFTER INSERT OR UPDATE OR DELETE OR TRUNCATE ON closures
+    FOR EACH STATEMENT EXECUTE FUNCTION count_catalogue_change();

@@ -81,7 +81,8 @@ func (a apiCalls) ChangeTestedTimes(ctx context.Context, request api.ChangeTeste
 func apiLab(l jobs.Lab) api.Lab {
 	return api.Lab{
 		Name: l.Name, ReadyHours: l.ReadyHours, CombineBw: l.CombineBW, TolerancePercent: l.TolerancePercent,
-		OpensAt: l.OpensAt, ClosesAt: l.ClosesAt, TimeZone: l.TimeZone, ReturnAddress: l.ReturnAddress, Version: l.Version,
+		OpensAt: l.OpensAt, ClosesAt: l.ClosesAt, OpenOn: weekdayKeys(l.ClosedOn), TimeZone: l.TimeZone,
+		ReturnAddress: l.ReturnAddress, Version: l.Version,
 	}
 }
 
@@ -96,7 +97,8 @@ func (a apiCalls) ChangeLab(ctx context.Context, request api.ChangeLabRequestObj
 	sent := request.Body
 	saved, err := a.services.Catalogue.SaveLab(ctx, by(ctx), jobs.Lab{
 		Name: sent.Name, ReadyHours: sent.ReadyHours, CombineBW: sent.CombineBw, TolerancePercent: sent.TolerancePercent,
-		OpensAt: sent.OpensAt, ClosesAt: sent.ClosesAt, TimeZone: sent.TimeZone, ReturnAddress: sent.ReturnAddress, Version: sent.Version,
+		OpensAt: sent.OpensAt, ClosesAt: sent.ClosesAt, ClosedOn: closedBut(sent.OpenOn), TimeZone: sent.TimeZone,
+		ReturnAddress: sent.ReturnAddress, Version: sent.Version,
 	})
 	a.lab.forget()
 	return api.ChangeLab200JSONResponse(apiLab(saved)), err

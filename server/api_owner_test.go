@@ -94,7 +94,7 @@ func TestOwnersSetTheLabUpThroughTheAPI(t *testing.T) {
 	}
 
 	lab := ask[api.Lab](c, http.MethodGet, "/lab", "", http.StatusOK)
-	body := `{"name":"Sallow Quay","ready_hours":48,"combine_bw":true,"tolerance_percent":10,"opens_at":9,"closes_at":17,"time_zone":"%s","return_address":"","version":%d}`
+	body := `{"name":"Sallow Quay","ready_hours":48,"combine_bw":true,"tolerance_percent":10,"opens_at":9,"closes_at":17,"open_on":["monday","saturday"],"time_zone":"%s","return_address":"","version":%d}`
 	ask[api.Lab](c, http.MethodPut, "/lab", fmt.Sprintf(body, "Europe/Lisbon", lab.Version), http.StatusOK)
 	if got := ask[api.Lab](l.caller(t), http.MethodGet, "/lab", "", http.StatusOK); got.Name != "Sallow Quay" || got.ReadyHours != 48 || got.Version != lab.Version+1 {
 		t.Errorf("lab: %+v", got)

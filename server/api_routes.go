@@ -24,6 +24,9 @@ func apiRoutes(s *site, door signInPages) []Route {
 
 		{get, "/lab", "API lab", Public, "", nil, do.GetLab},
 		{put, "/lab", "API change the lab", OwnerOnly, "", nil, do.ChangeLab},
+		{get, "/closures", "API closures", Public, "", nil, do.ListClosures},
+		{post, "/closures", "API add a closure", OwnerOnly, "", nil, do.AddClosure},
+		{del, "/closures/:id", "API remove a closure", OwnerOnly, "", nil, do.RemoveClosure},
 		{get, "/stocks", "API stocks", Public, "", nil, do.ListStocks},
 		{post, "/stocks", "API add a stock", OwnerOnly, "", nil, do.AddStock},
 		{put, "/stocks/:id", "API change a stock", OwnerOnly, "", nil, do.ChangeStock},

@@ -16,7 +16,8 @@ func (p frontPages) front(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	page := &web.FrontPage{Frame: web.Frame{Title: "Send your film"}, ReadyHours: catalogue.Lab.ReadyHours}
+	page := &web.FrontPage{Frame: web.Frame{Title: "Send your film"}, Open: opening(catalogue.Lab, p.options.Now()),
+		ReadyHours: catalogue.Lab.ReadyHours}
 	for _, stock := range activeStocks(catalogue) {
 		push := "as it is"
 		if stock.Film.MaxPull > 0 || stock.Film.MaxPush > 0 {

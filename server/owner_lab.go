@@ -21,17 +21,33 @@ type labForm struct {
 	TimeZone      string `form:"time_zone"`
 	OpensAt       string `form:"opens_at"`
 	ClosesAt      string `form:"closes_at"`
+	Monday        bool   `form:"open_monday"`
+	Tuesday       bool   `form:"open_tuesday"`
+	Wednesday     bool   `form:"open_wednesday"`
+	Thursday      bool   `form:"open_thursday"`
+	Friday        bool   `form:"open_friday"`
+	Saturday      bool   `form:"open_saturday"`
+	Sunday        bool   `form:"open_sunday"`
 	ReadyHours    string `form:"ready_hours"`
 	CombineBW     bool   `form:"combine_bw"`
 	Tolerance     string `form:"tolerance_percent"`
 }
 
 func labFormOf(lab jobs.Lab) labForm {
-	return labForm{
+	form := labForm{
 		Version: fmt.Sprint(lab.Version), Name: lab.Name, ReturnAddress: lab.ReturnAddress, TimeZone: lab.TimeZone,
 		OpensAt: fmt.Sprint(lab.OpensAt), ClosesAt: fmt.Sprint(lab.ClosesAt), ReadyHours: fmt.Sprint(lab.ReadyHours),
 		CombineBW: lab.CombineBW, Tolerance: plainFloat(lab.TolerancePercent),
 	}
+	for i, open := range form.weekdays() {
+		*open = !lab.ClosedOn.Has(jobs.Week[i])
+	}
+	return form
+}
+
+// weekdays are the ticks of the weekdays in their order.
+func (f *labForm) weekdays() []*bool {
+	return []*bool{&f.Monday, &f.Tuesday, &f.Wednesday, &f.Thursday, &f.Friday, &f.Saturday, &f.Sunday}
 }
 
 // lab turns what was typed into the lab's entry.
@@ -43,6 +59,11 @@ func (f labForm) lab(wrong *faults) jobs.Lab {
 		TolerancePercent: measure(f.Tolerance, "tolerance_percent", wrong),
 	}
 	lab.OpensAt, lab.ClosesAt = hour(f.OpensAt, "opens_at", wrong), hour(f.ClosesAt, "closes_at", wrong)
+	for i, open := range f.weekdays() {
+		if !*open {
+			lab.ClosedOn |= jobs.WeekdaysOf(jobs.Week[i])
+		}
+	}
 	return lab
 }
 
@@ -70,10 +91,14 @@ func (p labPages) showForm(c echo.Context, f typedForm) error {
 		OpensAt:    f.needed(web.Number, "opens_at", "Opens at", "The full hour, 0 to 23. Batches are planned from then on."),
 		ClosesAt:   f.needed(web.Number, "closes_at", "Closes at", "The full hour, 1 to 24. Batches are planned until then."),
 		ReadyHours: measured(f.needed(web.Number, "ready_hours", "Least time promised", "From the order to when it is ready, with nothing else to do; 1 to 2400. A longer queue promises later."), "hours"),
+		OpenOn:     f.field(web.Checkbox, "open_on", "Open on", "Nothing is promised or planned for the other weekdays."),
 		CombineBW: f.field(web.Checkbox, "combine_bw", "Develop black-and-white rolls of different push together",
 			"When their times differ by no more than the tolerance below, they share a batch and meet half way."),
 		TolerancePercent: measured(f.field(web.Number, "tolerance_percent", "Tolerance",
 			"By how much their times may differ; 0 to 15."), "%"),
+	}
+	for _, day := range jobs.Week {
+		page.Weekdays = append(page.Weekdays, f.field(web.Checkbox, "open_"+weekdayKey(day), day.String(), ""))
 	}
 	page.OpensAt.Unit, page.ClosesAt.Unit = ":00", ":00"
 	return p.show(c, f.wrong.status(), page)

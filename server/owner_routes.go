@@ -22,7 +22,7 @@ func chemistryRoutes(s *site) []Route {
 // setUpRoutes are what the owner alone decides.
 func setUpRoutes(s *site) []Route {
 	const get, post = http.MethodGet, http.MethodPost
-	setUp, lab, people := setUpPages{s}, labPages{s}, peoplePages{s}
+	setUp, lab, closures, people := setUpPages{s}, labPages{s}, closurePages{s}, peoplePages{s}
 	stocks, solutions, lines, processes := stockPages{s}, solutionPages{s}, linePages{s}, processPages{s}
 	return []Route{
 		{get, "/set-up", "set-up", OwnerOnly, "Set-up", nil, setUp.overview},
@@ -50,6 +50,9 @@ func setUpRoutes(s *site) []Route {
 		{get, "/people/:id", "person", OwnerOnly, "", nil, people.person},
 		{post, "/people/:id/password", "set a password", OwnerOnly, "", nil, people.setPassword},
 		{post, "/people/:id/active", "let in or shut out", OwnerOnly, "", nil, people.setActive},
+		{get, "/closures", "closed days", OwnerOnly, "", nil, closures.list},
+		{post, "/closures", "close the lab", OwnerOnly, "", nil, closures.add},
+		{post, "/closures/:id/remove", "open the lab again", OwnerOnly, "", nil, closures.remove},
 		{get, "/lab", "lab form", OwnerOnly, "", nil, lab.form},
 		{post, "/lab", "save the lab", OwnerOnly, "", nil, lab.save},
 	}

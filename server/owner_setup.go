@@ -21,7 +21,8 @@ type setUpPages struct{ *site }
 // setUpParts are the parts of the set-up in the order in which a new lab fills
 // them in.
 var setUpParts = []struct{ path, label, say string }{
-	{"/lab", "The lab", "Its name, hours and address, and how soon film is ready."},
+	{"/lab", "The lab", "Its name, address, hours and weekdays, and how soon film is ready."},
+	{"/closures", "Closed days", "Holidays, and other days on which nobody works."},
 	{"/solutions", "Solutions", "The recipes: developers, bleaches, fixers, with their capacity and how they are used."},
 	{"/lines", "Lines", "The machines and tanks, what fits into one load and which processes they run."},
 	{"/stocks", "Film stocks", "The films you take: process, speeds, remjet, black-and-white times."},
@@ -63,6 +64,7 @@ func (p setUpPages) overview(c echo.Context) error {
 	}
 	now := map[string]string{
 		"/lab":       catalogue.Lab.Name,
+		"/closures":  fmt.Sprintf("%d to come", len(catalogue.Lab.ComingClosures(p.options.Now()))),
 		"/solutions": inUse(catalogue.Solutions, func(s jobs.Solution) bool { return s.Active }),
 		"/lines":     inUse(catalogue.Lines, func(l jobs.Line) bool { return l.Active }),
 		"/stocks":    inUse(catalogue.Stocks, func(s jobs.Stock) bool { return s.Active }),

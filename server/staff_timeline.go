@@ -1,6 +1,7 @@
 package server
 
 import (
+	"slices"
 	"strconv"
 	"time"
 
@@ -12,9 +13,9 @@ import (
 const leastSpan = 4 * time.Hour
 
 // spanOf is the time that a timeline shows: from the full hour before the
-// earliest batch, or now, to the full hour after the last.
-func (d desk) spanOf(bars []taken) (from, until time.Time) {
-	from, until = d.now, d.now.Add(leastSpan)
+// earliest batch, or the start, to the full hour after the last.
+func (d desk) spanOf(bars []taken, start time.Time) (from, until time.Time) {
+	from, until = start, start.Add(leastSpan)
 	for _, bar := range bars {
 		if bar.from.Before(from) {
 			from = bar.from
@@ -48,7 +49,11 @@ func (d desk) timeline(proposal jobs.Proposal, open []jobs.Batch, c jobs.Catalog
 		}
 		bars = append(bars, taken{b.Line, slot.From, slot.Until, class, word, title})
 	}
-	slots := c.Slots(open, d.now)
+	start := d.now
+	if !slices.ContainsFunc(open, func(b jobs.Batch) bool { return b.State == jobs.BatchDeveloping }) {
+		start = c.Lab.PlannedFrom(d.now) // nights and closed days are not drawn when nothing runs
+	}
+	slots := c.Slots(open, start)
 	for i, b := range open {
 		class := "open"
 		if b.State == jobs.BatchDeveloping {
@@ -62,7 +67,7 @@ func (d desk) timeline(proposal jobs.Proposal, open []jobs.Batch, c jobs.Catalog
 	if len(bars) == 0 {
 		return web.Timeline{}
 	}
-	from, until := d.spanOf(bars)
+	from, until := d.spanOf(bars, start)
 	share := func(t time.Time) float64 { return 100 * float64(t.Sub(from)) / float64(until.Sub(from)) }
 	chart := web.Timeline{Label: "When each line is taken, from " + d.moment(from).Words + " to " + d.moment(until).Words}
 	step := time.Hour

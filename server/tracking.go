@@ -44,6 +44,7 @@ func (p trackingPages) order(c echo.Context) error {
 		Submitted: order.Submitted,
 		Due:       order.Due,
 		Address:   catalogue.Lab.ReturnAddress,
+		Open:      opening(catalogue.Lab, p.options.Now()),
 	}
 	for _, roll := range order.Rolls {
 		switch roll.State {
@@ -129,6 +130,7 @@ func (p trackingPages) slip(c echo.Context) error {
 		Return:  returnWords(order.Return),
 		Address: order.Address,
 		To:      catalogue.Lab.ReturnAddress,
+		Open:    opening(catalogue.Lab, p.options.Now()),
 		Code:    code,
 
 		Reference: order.Reference,

@@ -54,11 +54,14 @@ var fieldNames = map[string]string{
 	"b":                 "coefficient",
 	"capacity_m2_per_l": "capacity",
 	"closes_at":         "closing hour",
+	"from":              "first day",
 	"iso_daylight":      "speed in daylight",
 	"iso_tungsten":      "speed in tungsten light",
+	"open_on":           "open weekdays",
 	"opens_at":          "opening hour",
 	"per_roll_percent":  "time for each roll",
 	"ready_hours":       "number of hours",
+	"to":                "last day",
 	"tolerance_percent": "tolerance",
 	"units":             "number of units",
 	"volume_ml":         "volume",
@@ -80,6 +83,8 @@ func shapeMessage(one validator.FieldError) string {
 	switch tag := one.Tag(); {
 	case strings.HasPrefix(tag, "required") && one.Type().Kind() == reflect.Bool:
 		return fmt.Sprintf("tick the %s", name)
+	case strings.HasPrefix(tag, "required") && list:
+		return fmt.Sprintf("the %s are missing", name)
 	case strings.HasPrefix(tag, "required"):
 		return fmt.Sprintf("the %s is missing", name)
 	case tag == "email":

@@ -12,6 +12,7 @@ const (
 	TextArea = "textarea"
 	Select   = "select"
 	Radio    = "radio"
+	Date     = "date"
 	DateTime = "datetime-local"
 	Checkbox = "checkbox"
 )

@@ -3,6 +3,7 @@ package web
 // FrontPage greets whoever comes to the lab.
 type FrontPage struct {
 	Frame
+	Open       Opening
 	ReadyHours int
 	Films      []FilmRow
 }

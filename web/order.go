@@ -90,6 +90,7 @@ type OrderPage struct {
 	ShowDue   bool
 	ToSend    int    // rolls that are not at the lab yet
 	Address   string // of the lab
+	Open      Opening
 	Rolls     []RollProgress
 }
 
@@ -132,6 +133,7 @@ type SlipPage struct {
 	Return  string
 	Address string // of the customer
 	To      string // address of the lab
+	Open    Opening
 	Code    QR
 	Rolls   []SlipRoll
 

@@ -17,6 +17,7 @@ func ownerPages() []Page {
 		&LinePage{},
 		&ProcessesPage{},
 		&ProcessPage{},
+		&ClosuresPage{},
 		&PeoplePage{},
 		&PersonPage{},
 		&LabPage{},
@@ -89,6 +90,8 @@ type LabPage struct {
 	Entry
 	Name, ReturnAddress, TimeZone Field
 	OpensAt, ClosesAt, ReadyHours Field
+	OpenOn                        Field   // what is said of all weekdays together
+	Weekdays                      []Field // from Monday on
 	CombineBW, TolerancePercent   Field
 }
 

@@ -20,11 +20,17 @@ func queueEach(batch *pgx.Batch, sql string, read func(row pgx.CollectableRow) e
 }
 
 func queueLab(batch *pgx.Batch, c *jobs.Catalogue) {
-	queueEach(batch, `SELECT name, ready_hours, combine_bw, tolerance_percent, opens_at, closes_at, time_zone,
-		return_address, version FROM lab`, func(row pgx.CollectableRow) error {
+	queueEach(batch, `SELECT name, ready_hours, combine_bw, tolerance_percent, opens_at, closes_at, closed_on,
+		time_zone, return_address, version FROM lab`, func(row pgx.CollectableRow) error {
 		lab := &c.Lab
 		return row.Scan(&lab.Name, &lab.ReadyHours, &lab.CombineBW, &lab.TolerancePercent, &lab.OpensAt, &lab.ClosesAt,
-			&lab.TimeZone, &lab.ReturnAddress, &lab.Version)
+			&lab.ClosedOn, &lab.TimeZone, &lab.ReturnAddress, &lab.Version)
+	})
+	queueEach(batch, "SELECT id, first_day, last_day, name FROM closures ORDER BY first_day", func(row pgx.CollectableRow) error {
+		var closure jobs.Closure
+		err := row.Scan(&closure.ID, &closure.From, &closure.To, &closure.Name)
+		c.Lab.Closures = append(c.Lab.Closures, closure)
+		return err
 	})
 }
 

@@ -156,16 +156,19 @@ func (s *CatalogueStore) SaveTested(ctx context.Context, by jobs.Actor, process 
 // SaveLab changes what the lab says about itself.
 func (s *CatalogueStore) SaveLab(ctx context.Context, by jobs.Actor, lab jobs.Lab) (jobs.Lab, error) {
 	var saved jobs.Lab
-	err := s.db.changeCatalogue(ctx, func(t tx, _ jobs.Catalogue) error {
+	err := s.db.changeCatalogue(ctx, func(t tx, c jobs.Catalogue) error {
+		lab.Closures = c.Lab.ComingClosures(t.now)
 		wanted, err := jobs.CheckLab(lab)
 		if err != nil {
 			return err
 		}
 		saved = wanted
+		saved.Closures = c.Lab.Closures
 		saved.Version, err = t.changeEntry(ctx, `UPDATE lab SET (name, ready_hours, combine_bw, tolerance_percent, opens_at,
-			closes_at, time_zone, return_address) = ($1, $2, $3, $4, $5, $6, $7, $8), version = version + 1 WHERE version = $9`,
+			closes_at, closed_on, time_zone, return_address) = ($1, $2, $3, $4, $5, $6, $7, $8, $9), version = version + 1
+			WHERE version = $10`,
 			[]any{wanted.Name, wanted.ReadyHours, wanted.CombineBW, wanted.TolerancePercent, wanted.OpensAt, wanted.ClosesAt,
-				wanted.TimeZone, wanted.ReturnAddress, wanted.Version}, "entry of the lab", wanted.Name)
+				wanted.ClosedOn, wanted.TimeZone, wanted.ReturnAddress, wanted.Version}, "entry of the lab", wanted.Name)
 		if err != nil {
 			return err
 		}

@@ -40,7 +40,7 @@ func (s *TodayStore) Today(ctx context.Context) (jobs.Today, error) {
 		batch := &pgx.Batch{}
 		queueCounts(batch, &today.Counts)
 		queueRollViews(batch, &today.Held, heldRolls, todayRolls)
-		queueRollViews(batch, &watched, dueRolls, todayRolls, t.now.Add(jobs.WatchAhead))
+		queueRollViews(batch, &watched, dueRolls, todayRolls, w.Lab.WatchUntil(t.now))
 		queueRollViews(batch, &today.Ready, readyRolls, todayRolls)
 		queueMorning(batch, &today.Morning, w.Lab.Today(t.now))
 		if err := t.SendBatch(ctx, batch).Close(); err != nil {

@@ -170,7 +170,7 @@ func (db *DB) countWork(ctx context.Context) (work jobs.Workload, err error) {
 			return nil
 		}
 		if t.now.Sub(kept.learntAt).Abs() > learntFor {
-			if kept.Pace, err = t.learnPace(ctx); err != nil {
+			if kept.Pace, err = t.learnPace(ctx, c.Lab); err != nil {
 				return err
 			}
 			kept.learntAt = t.now
@@ -224,7 +224,7 @@ func (t tx) countOpen(ctx context.Context, c jobs.Catalogue, kept *counted) (job
 	if !kept.others {
 		kept.missing = 0
 	}
-	rows, err := t.Query(ctx, countWaiting, t.now.Add(-kept.Pace.ExpectedFor()))
+	rows, err := t.Query(ctx, countWaiting, kept.Pace.ExpectedSince(c.Lab, t.now))
 	if err != nil {
 		return work, err
 	}
@@ -251,31 +251,35 @@ func (t tx) fold(ctx context.Context, c jobs.Catalogue, kept counted) error {
 }
 
 // How many seconds film took, since $1: from its order to its check-in, which
-// comes once, and from the developed film to the ready one.
+// comes once, and from the developed film to the ready one, where the closed days
+// of $2 between are taken off.
 const (
 	tookToArrive = `SELECT extract(epoch FROM e.at - o.submitted_at) FROM events e JOIN orders o ON o.id = e.order_id
 		WHERE e.to_state = 'received' AND e.from_state = 'expected' AND e.at >= $1`
-	tookToDry = `SELECT extract(epoch FROM max(at) FILTER (WHERE to_state = 'ready') - max(at) FILTER (WHERE to_state = 'drying'))
-		FROM events WHERE to_state IN ('drying', 'ready') AND at >= $1 GROUP BY roll_id`
+	tookToDry = `SELECT extract(epoch FROM ready - dried)
+			- 86400 * (SELECT count(*) FROM unnest($2::date[]) AS closed
+				WHERE closed > (dried AT TIME ZONE $3)::date AND closed < (ready AT TIME ZONE $3)::date)
+		FROM (SELECT max(at) FILTER (WHERE to_state = 'ready') AS ready, max(at) FILTER (WHERE to_state = 'drying') AS dried
+			FROM events WHERE to_state IN ('drying', 'ready') AND at >= $1 GROUP BY roll_id) AS rolls`
 )
 
 // learnPace learns from the last weeks how long film is on its way to the lab,
 // and how long on the dry side.
-func (t tx) learnPace(ctx context.Context) (pace jobs.Pace, err error) {
+func (t tx) learnPace(ctx context.Context, lab jobs.Lab) (pace jobs.Pace, err error) {
 	since := t.now.AddDate(0, 0, -7*jobs.PaceWeeks)
 	if pace.Arrival, err = t.usual(ctx, tookToArrive, since); err != nil {
 		return pace, err
 	}
-	pace.DrySide, err = t.usual(ctx, tookToDry, since)
+	pace.DrySide, err = t.usual(ctx, tookToDry, since, lab.ClosedDays(since, t.now), lab.Zone().String())
 	return pace, err
 }
 
-func (t tx) usual(ctx context.Context, took string, since time.Time) (jobs.Usual, error) {
+func (t tx) usual(ctx context.Context, took string, args ...any) (jobs.Usual, error) {
 	var usual jobs.Usual
 	var median, high float64
 	err := t.QueryRow(ctx, `SELECT count(*), coalesce(percentile_cont(0.5) WITHIN GROUP (ORDER BY took), 0),
 		coalesce(percentile_cont(0.9) WITHIN GROUP (ORDER BY took), 0)
-		FROM (`+took+`) AS taken(took) WHERE took >= 0`, since).Scan(&usual.Seen, &median, &high)
+		FROM (`+took+`) AS taken(took) WHERE took >= 0`, args...).Scan(&usual.Seen, &median, &high)
 	usual.Median, usual.High = time.Duration(median)*time.Second, time.Duration(high)*time.Second
 	return usual, err
 }

@@ -62,7 +62,7 @@ func TestWorkload(t *testing.T) {
 	}
 
 	// What never came is not waited for.
-	lab.clock.advance(work.Pace.ExpectedFor())
+	lab.clock.advance(2 * work.Pace.Known().Arrival.High)
 	lab.wantCounts("long after", map[jobs.StockID][2]int{sedge160: {1, 0}})
 }
 
@@ -194,6 +194,34 @@ func TestThePaceIsLearnt(t *testing.T) {
 	}
 }
 
+// A closed day between is none on the dry side: the lab's day, whatever day it is
+// elsewhere.
+func TestThePaceLeavesClosedDaysOut(t *testing.T) {
+	t.Parallel()
+	lab, ctx := newLab(t), context.Background()
+	rolls := make([]jobs.NewRoll, jobs.MaxRolls)
+	for i := range rolls {
+		rolls[i] = newRoll(sedge160)
+	}
+	order := lab.order(rolls...)
+	lab.exec(`INSERT INTO events (at, by_name, kind, order_id, roll_id, to_state) SELECT x.at, 'Ada', 'finish', order_id, id, x.state FROM rolls,
+		(VALUES ('2026-02-22 10:00Z'::timestamptz, 'drying'), ('2026-02-23 12:00Z', 'ready')) x(at, state) WHERE order_id = $1`, order.ID)
+	for zone, want := range map[string]time.Duration{"UTC": 26 * time.Hour, "Pacific/Auckland": 2 * time.Hour} {
+		about := lab.readCatalogue().Lab
+		about.TimeZone = zone
+		_, err := lab.catalogue.SaveLab(ctx, ada, about)
+		lab.must(err)
+		lab.exec("TRUNCATE closures")
+		lab.exec("INSERT INTO closures (first_day, last_day, name) VALUES ('2026-02-23', '2026-02-23', 'Holiday')")
+		lab.exec("UPDATE workload SET counted_at = 'epoch', learnt_at = 'epoch'")
+		work, err := lab.orders.Workload(ctx)
+		lab.must(err)
+		if got := work.Pace.DrySide; got.Median != want || got.High != want || got.Seen != jobs.MaxRolls {
+			t.Errorf("%s: %+v, want %v", zone, got, want)
+		}
+	}
+}
+
 // Neither the count nor what is learnt walks through the past.
 func TestTheWorkloadReadsOnlyWhatIsOpen(t *testing.T) {
 	t.Parallel()
@@ -203,8 +231,17 @@ func TestTheWorkloadReadsOnlyWhatIsOpen(t *testing.T) {
 		SELECT '2020-01-01', 'Ada', 'check-in', order_id, id, 'received' FROM rolls`)
 	lab.exec("VACUUM ANALYZE events")
 	lab.queued(newRoll(sedge160), newRoll(marl400))
-	for query, index := range map[string]string{countWaiting: "rolls_open", tookToArrive: "events_pace", tookToDry: "events_pace"} {
-		rows, err := lab.db.pool.Query(ctx, "EXPLAIN "+query, fixtureStart.AddDate(0, 0, -28))
+	since := fixtureStart.AddDate(0, 0, -28)
+	for _, asked := range []struct {
+		query, index string
+		args         []any
+	}{
+		{countWaiting, "rolls_open", []any{since}},
+		{tookToArrive, "events_pace", []any{since}},
+		{tookToDry, "events_pace", []any{since, []time.Time{since}, "UTC"}},
+	} {
+		query, index := asked.query, asked.index
+		rows, err := lab.db.pool.Query(ctx, "EXPLAIN "+query, asked.args...)
 		lab.must(err)
 		lines, err := pgx.CollectRows(rows, pgx.RowTo[string])
 		lab.must(err)

@@ -168,6 +168,37 @@ type Closing struct {
 	Outcome     InspectionOutcome `json:"outcome" validate:"required"`
 }
 
+// Closure defines model for Closure.
+type Closure struct {
+	// From The first day
+	From string    `json:"from"`
+	Id   ClosureID `json:"id"`
+	Name string    `json:"name"`
+
+	// To The last day
+	To string `json:"to"`
+}
+
+// ClosureID defines model for ClosureID.
+type ClosureID = jobs.ClosureID
+
+// ClosureInput defines model for ClosureInput.
+type ClosureInput struct {
+	// From The first day
+	From string `json:"from" validate:"required"`
+
+	// Name What customers read beside the days
+	Name string `json:"name" validate:"required,max=80"`
+
+	// To The last day
+	To string `json:"to" validate:"required"`
+}
+
+// Closures defines model for Closures.
+type Closures struct {
+	Closures []Closure `json:"closures"`
+}
+
 // Collection defines model for Collection.
 type Collection struct {
 	At            time.Time   `json:"at"`
@@ -659,7 +690,10 @@ type Lab struct {
 	// CombineBw Black-and-white rolls of different push may share a batch
 	CombineBw bool   `json:"combine_bw"`
 	Name      string `json:"name" validate:"required,max=80"`
-	OpensAt   int    `json:"opens_at" validate:"min=0,max=23"`
+
+	// OpenOn The weekdays on which the lab is open
+	OpenOn  []Weekday `json:"open_on" validate:"required,min=1,max=7,dive,oneof=monday tuesday wednesday thursday friday saturday sunday"`
+	OpensAt int       `json:"opens_at" validate:"min=0,max=23"`
 
 	// ReadyHours How long an order usually takes
 	ReadyHours    int    `json:"ready_hours" validate:"min=1,max=2400"`
@@ -2420,6 +2454,9 @@ type WasteTotal struct {
 	OutMl float64   `json:"out_ml"`
 }
 
+// Weekday defines model for Weekday.
+type Weekday = string
+
 // WhatIf defines model for WhatIf.
 type WhatIf struct {
 	// AsItIs A use and what it comes to; what is not known is left out
@@ -2477,6 +2514,9 @@ type BeforeStrip = jobs.StripID
 
 // Cause What rolls are traced from
 type Cause = CauseKind
+
+// ClosureId defines model for ClosureId.
+type ClosureId = ClosureID
 
 // ContainerId defines model for ContainerId.
 type ContainerId = ContainerID
@@ -2743,6 +2783,9 @@ type StopBatchJSONRequestBody = Stop
 // UnlockBatchJSONRequestBody defines body for UnlockBatch for application/json ContentType.
 type UnlockBatchJSONRequestBody = Seen
 
+// AddClosureJSONRequestBody defines body for AddClosure for application/json ContentType.
+type AddClosureJSONRequestBody = ClosureInput
+
 // CollectWasteJSONRequestBody defines body for CollectWaste for application/json ContentType.
 type CollectWasteJSONRequestBody = NewCollection
 
@@ -2928,6 +2971,15 @@ type ServerInterface interface {
 	// UnlockBatch Let the rolls of a batch be moved again
 	// (POST /batches/{id}/unlock)
 	UnlockBatch(ctx echo.Context, id BatchId) error
+	// ListClosures Days on which the lab is closed whatever weekdays they are, those that are over left out
+	// (GET /closures)
+	ListClosures(ctx echo.Context) error
+	// AddClosure Close the lab on a day or several in a row
+	// (POST /closures)
+	AddClosure(ctx echo.Context) error
+	// RemoveClosure Open the lab again on the days of a closure
+	// (DELETE /closures/{id})
+	RemoveClosure(ctx echo.Context, id ClosureId) error
 	// ListCollections What licensed haulers took away, the last first
 	// (GET /collections)
 	ListCollections(ctx echo.Context) error
@@ -3434,6 +3486,40 @@ func (w *ServerInterfaceWrapper) UnlockBatch(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.UnlockBatch(ctx, id)
+	return err
+}
+
+// ListClosures converts echo context to params.
+func (w *ServerInterfaceWrapper) ListClosures(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListClosures(ctx)
+	return err
+}
+
+// AddClosure converts echo context to params.
+func (w *ServerInterfaceWrapper) AddClosure(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.AddClosure(ctx)
+	return err
+}
+
+// RemoveClosure converts echo context to params.
+func (w *ServerInterfaceWrapper) RemoveClosure(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ClosureId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.RemoveClosure(ctx, id)
 	return err
 }
 
@@ -4915,6 +5001,9 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/session", wrapper.SignIn, options.OperationMiddlewares["signIn"]...)
 	router.GET(options.BaseURL+"/lab", wrapper.GetLab, options.OperationMiddlewares["getLab"]...)
 	router.PUT(options.BaseURL+"/lab", wrapper.ChangeLab, options.OperationMiddlewares["changeLab"]...)
+	router.GET(options.BaseURL+"/closures", wrapper.ListClosures, options.OperationMiddlewares["listClosures"]...)
+	router.POST(options.BaseURL+"/closures", wrapper.AddClosure, options.OperationMiddlewares["addClosure"]...)
+	router.DELETE(options.BaseURL+"/closures/:id", wrapper.RemoveClosure, options.OperationMiddlewares["removeClosure"]...)
 	router.GET(options.BaseURL+"/stocks", wrapper.ListStocks, options.OperationMiddlewares["listStocks"]...)
 	router.POST(options.BaseURL+"/stocks", wrapper.AddStock, options.OperationMiddlewares["addStock"]...)
 	router.PUT(options.BaseURL+"/stocks/:id", wrapper.ChangeStock, options.OperationMiddlewares["changeStock"]...)
@@ -5520,6 +5609,116 @@ type UnlockBatchdefaultJSONResponse struct {
 }
 
 func (response UnlockBatchdefaultJSONResponse) VisitUnlockBatchResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListClosuresRequestObject struct {
+}
+
+type ListClosuresResponseObject interface {
+	VisitListClosuresResponse(w http.ResponseWriter) error
+}
+
+type ListClosures200JSONResponse Closures
+
+func (response ListClosures200JSONResponse) VisitListClosuresResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListClosuresdefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response ListClosuresdefaultJSONResponse) VisitListClosuresResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddClosureRequestObject struct {
+	Body *AddClosureJSONRequestBody
+}
+
+type AddClosureResponseObject interface {
+	VisitAddClosureResponse(w http.ResponseWriter) error
+}
+
+type AddClosure201JSONResponse Closure
+
+func (response AddClosure201JSONResponse) VisitAddClosureResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddClosuredefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response AddClosuredefaultJSONResponse) VisitAddClosureResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type RemoveClosureRequestObject struct {
+	Id ClosureId `json:"id"`
+}
+
+type RemoveClosureResponseObject interface {
+	VisitRemoveClosureResponse(w http.ResponseWriter) error
+}
+
+type RemoveClosure204Response struct {
+}
+
+func (response RemoveClosure204Response) VisitRemoveClosureResponse(w http.ResponseWriter) error {
+	w.WriteHeader(204)
+	return nil
+}
+
+type RemoveClosuredefaultJSONResponse struct {
+	Body       Error
+	StatusCode int
+}
+
+func (response RemoveClosuredefaultJSONResponse) VisitRemoveClosureResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -9301,6 +9500,15 @@ type StrictServerInterface interface {
 	// UnlockBatch Let the rolls of a batch be moved again
 	// (POST /batches/{id}/unlock)
 	UnlockBatch(ctx context.Context, request UnlockBatchRequestObject) (UnlockBatchResponseObject, error)
+	// ListClosures Days on which the lab is closed whatever weekdays they are, those that are over left out
+	// (GET /closures)
+	ListClosures(ctx context.Context, request ListClosuresRequestObject) (ListClosuresResponseObject, error)
+	// AddClosure Close the lab on a day or several in a row
+	// (POST /closures)
+	AddClosure(ctx context.Context, request AddClosureRequestObject) (AddClosureResponseObject, error)
+	// RemoveClosure Open the lab again on the days of a closure
+	// (DELETE /closures/{id})
+	RemoveClosure(ctx context.Context, request RemoveClosureRequestObject) (RemoveClosureResponseObject, error)
 	// ListCollections What licensed haulers took away, the last first
 	// (GET /collections)
 	ListCollections(ctx context.Context, request ListCollectionsRequestObject) (ListCollectionsResponseObject, error)
@@ -10124,6 +10332,100 @@ func (sh *strictHandler) UnlockBatch(ctx echo.Context, id BatchId) error {
 		return err
 	} else if validResponse, ok := response.(UnlockBatchResponseObject); ok {
 		return validResponse.VisitUnlockBatchResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListClosures operation middleware
+func (sh *strictHandler) ListClosures(ctx echo.Context) error {
+	var request ListClosuresRequestObject
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListClosures(ctx.Request().Context(), request.(ListClosuresRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListClosures")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListClosuresResponseObject); ok {
+		return validResponse.VisitListClosuresResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// AddClosure operation middleware
+func (sh *strictHandler) AddClosure(ctx echo.Context) error {
+	var request AddClosureRequestObject
+
+	var body AddClosureJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.AddClosure(ctx.Request().Context(), request.(AddClosureRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "AddClosure")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(AddClosureResponseObject); ok {
+		return validResponse.VisitAddClosureResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// RemoveClosure operation middleware
+func (sh *strictHandler) RemoveClosure(ctx echo.Context, id ClosureId) error {
+	var request RemoveClosureRequestObject
+
+	request.Id = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.RemoveClosure(ctx.Request().Context(), request.(RemoveClosureRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "RemoveClosure")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(RemoveClosureResponseObject); ok {
+		return validResponse.VisitRemoveClosureResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

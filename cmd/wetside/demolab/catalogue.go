@@ -134,9 +134,17 @@ func (l *lab) nameLab(ctx context.Context) error {
 	about := catalogue.Lab
 	about.Name, about.TimeZone, about.ReadyHours = "Sallow Quay Film Lab", "Europe/London", 72
 	about.ReturnAddress = "Sallow Quay Film Lab, 3 Ropewalk Steps, Sallow Quay"
-	_, err = l.Catalogue.SaveLab(ctx, jobs.Program, about)
+	if _, err = l.Catalogue.SaveLab(ctx, jobs.Program, about); err != nil {
+		return err
+	}
+	// It is open on all weekdays, so that every day is one to try the demo on.
+	first := about.Today(l.now).AddDate(0, 0, closedIn)
+	_, err = l.Catalogue.AddClosure(ctx, jobs.Program, jobs.Closure{From: first, To: first.AddDate(0, 0, 1), Name: "Stocktaking"})
 	return err
 }
+
+// closedIn is in how many days the demo lab takes stock.
+const closedIn = 20
 
 // stock is the film as the catalogue keeps it.
 func (f film) stock(known map[string]jobs.Solution) jobs.Stock {
