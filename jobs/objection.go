@@ -35,7 +35,7 @@ func (w WetSide) Objections(b Batch, load Load, now time.Time) []Objection {
 	}
 	for _, fill := range w.Fills {
 		if solution := w.Solutions[fill.Solution]; b.GoesThrough(fill, solution) {
-			against = append(against, fill.against(solution, w.Ledgers[fill.ID], load.areaM2(), now.In(w.Lab.Zone()))...)
+			against = append(against, fill.against(solution, w.Ledgers[fill.ID], areaOf(load.Rolls), now.In(w.Lab.Zone()))...)
 		}
 	}
 	if says := w.Controls[ControlKey{b.Line, b.Process}].Objection; says != "" {
@@ -99,10 +99,10 @@ func (f Fill) against(solution Solution, ledger []Entry, areaM2 float64, now tim
 // name is what a fill is called.
 func (f Fill) name() string { return f.SolutionName + " in " + f.LineName }
 
-// areaM2 is the film of a load.
-func (l Load) areaM2() float64 {
+// areaOf is the film of some rolls, in m².
+func areaOf(rolls []RollView) float64 {
 	area := 0.0
-	for _, roll := range l.Rolls {
+	for _, roll := range rolls {
 		area += roll.Area()
 	}
 	return area
