@@ -16,7 +16,12 @@ const (
 // Course follows a fill from when it was filled, and on to its end.
 func (c Catalogue) Course(fill Fill, ledger []Entry, fills []Fill, demand Demand, now time.Time) (FillCourse, error) {
 	solution := c.Solutions[fill.Solution]
-	past, err := chemistry.Course(solution.life(), fill.life(ledger))
+	now = present(ledger, now).In(c.Lab.Zone())
+	poured := ledger
+	if fill.DumpedAt.IsZero() {
+		poured, _ = asPoured(ledger, midnight(now))
+	}
+	past, err := chemistry.Course(solution.life(), fill.life(poured))
 	if err != nil {
 		return FillCourse{}, err
 	}
@@ -28,7 +33,6 @@ func (c Catalogue) Course(fill Fill, ledger []Entry, fills []Fill, demand Demand
 	if course.Outlook.Cause == UsedUpNow {
 		return course, nil
 	}
-	now = present(ledger, now).In(c.Lab.Zone())
 	days := courseUnknown
 	if end := course.Outlook.RunsOut.Latest; !end.IsZero() {
 		days = min(courseDays, int(end.Sub(dayOf(now)).Hours()/24)+3)

@@ -85,7 +85,11 @@ func (f Fill) against(solution Solution, ledger []Entry, areaM2 float64, now tim
 				reasons = append(reasons, reason.Text)
 			}
 		}
-		object("%s takes no more film: %s", f.name(), strings.Join(reasons, ", "))
+		remedy := ""
+		if openML, waits := f.WaitsForPours(solution, ledger, now); waits {
+			remedy = fmt.Sprintf("; %.0f mL of replenisher are due: pour them and confirm it", openML)
+		}
+		object("%s takes no more film: %s%s", f.name(), strings.Join(reasons, ", "), remedy)
 	}
 	switch needs := solution.life().MinimumML(areaM2); {
 	case f.NowML <= 0:

@@ -77,6 +77,12 @@ func TestWhatSpeaksAgainstAStart(t *testing.T) {
 			w.Fills = w.Fills[:1]
 		}, 37.8, nil},
 		{"a tank of another process", func(w *WetSide, _ *time.Time) { w.hold(drum, bwFixer) }, 37.8, nil},
+		{"what is due was not confirmed", func(w *WetSide, _ *time.Time) {
+			bleach := w.Solutions[colourBleach]
+			bleach.CapacityM2PerL, bleach.Replenisher.MLPerM2 = 0.5, 1000
+			w.Solutions[colourBleach] = bleach
+			w.Ledgers[2] = []Entry{{ID: 1, Kind: EntryFilm, At: monday, AreaM2: 0.6, CalledML: 600}}
+		}, 37.8, []string{"120 % of what it takes without replenisher used, 0.5 m²; 600 mL of replenisher are due: pour them and confirm it"}},
 		{"fouled bleach", func(w *WetSide, _ *time.Time) {
 			w.Ledgers[2] = []Entry{{ID: 1, Kind: EntryFouled, At: monday, Why: "developer carried over"}}
 		}, 37.8, []string{"C-41 bleach in Drum takes no more film: fouled: developer carried over"}},
