@@ -58,7 +58,7 @@ func (c Catalogue) Course(fill Fill, ledger []Entry, fills []Fill, demand Demand
 type courseAhead struct {
 	from    chemistry.CoursePoint
 	usedM2  float64 // of the capacity, for a m² of film
-	extraM2 float64
+	extraM2 float64 // that waits beyond what usually waits, as the forecast counts it
 	bleed   chemistry.Bleed
 }
 
@@ -73,6 +73,10 @@ func newCourseAhead(solution chemistry.Solution, fill Fill, from chemistry.Cours
 				ahead.usedM2 = from.CapacityUsed / from.AreaM2
 			}
 		}
+	}
+	if ahead.usedM2 > 0 {
+		leftM2 := max(0, 1-from.CapacityUsed) / ahead.usedM2
+		ahead.extraM2 = leftM2 - after(leftM2, extraM2)
 	}
 	ahead.bleed = chemistry.Bleed{
 		VolumeML: float64(fill.VolumeML), ReplenisherMLPerRoll: solution.CalledForML(chemistry.FilmUnitArea, 0), Bromide: solution.Bromide,
