@@ -13,7 +13,8 @@ const (
 	courseUnknown = 28
 )
 
-// Course follows a fill from when it was filled, and on to its end.
+// Course follows a fill from when it was filled, and on to its end as far as
+// that is foretold.
 func (c Catalogue) Course(fill Fill, ledger []Entry, fills []Fill, demand Demand, now time.Time) (FillCourse, error) {
 	solution := c.Solutions[fill.Solution]
 	now = present(ledger, now).In(c.Lab.Zone())
@@ -30,7 +31,7 @@ func (c Catalogue) Course(fill Fill, ledger []Entry, fills []Fill, demand Demand
 		return course, nil
 	}
 	course.Outlook = c.Outlooks(fills, map[FillID][]Entry{fill.ID: ledger}, demand, now)[fill.ID]
-	if course.Outlook.Cause == UsedUpNow {
+	if course.Outlook.Cause == UsedUpNow || course.Outlook.Verdict == "" { // or a clock was set back, as the outlook says
 		return course, nil
 	}
 	days := courseUnknown

@@ -2,6 +2,7 @@ package jobs
 
 import (
 	"math"
+	"strings"
 	"testing"
 	"time"
 
@@ -104,5 +105,15 @@ func TestCourseOfADumpedOrNewFill(t *testing.T) {
 	lab.fill.VolumeML = 0
 	if _, err := lab.Course(lab.fill, nil, []Fill{lab.fill}, Demand{}, now); err == nil {
 		t.Error("a fill of nothing has a course")
+	}
+}
+
+// A clock that was set back takes the forecast away, not the course.
+func TestCourseWithTheClockSetBack(t *testing.T) {
+	t.Parallel()
+	lab := forecastLab(monday)
+	course, err := lab.Course(lab.fill, lab.ledger, []Fill{lab.fill}, lab.demand, monday.AddDate(0, 0, -10))
+	if err != nil || len(course.Past) != 6 || len(course.Ahead) != 0 || !strings.Contains(course.Outlook.Says, "Nothing can be foretold") {
+		t.Errorf("%+v, %v", course, err)
 	}
 }
