@@ -154,7 +154,7 @@ func (s *State) addBromide(w wear) {
 
 // RunsThroughM2 is the film that still runs through before the capacity is
 // used; infinite where nothing limits it. Of a replenished fill only that share
-// of the work counts which was not made up for.
+// of the work counts which was not made up for; pushed film counts for more.
 func (s State) RunsThroughM2(solution Solution) float64 {
 	switch {
 	case s.Verdict == Exhausted:
@@ -164,7 +164,7 @@ func (s State) RunsThroughM2(solution Solution) float64 {
 	case solution.Use != Replenished || solution.Replenisher.MLPerM2 == 0:
 		return s.AreaLeftM2
 	case s.ReplenisherDueML > 0:
-		return s.AreaLeftM2 * s.ReplenisherCalledML / s.ReplenisherDueML
+		return s.AreaLeftM2 * s.AreaM2 * solution.Replenisher.MLPerM2 / s.ReplenisherDueML
 	}
 	return math.Inf(1)
 }

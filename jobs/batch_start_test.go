@@ -75,7 +75,7 @@ func TestStartAsksForTheFill(t *testing.T) {
 	if _, _, err := w.Start(oneShot, BatchStart{DeveloperC: 20}, monday); err != nil {
 		t.Errorf("one-shot: %v", err)
 	}
-	w.Fills = []Fill{{ID: 1, Solution: mqBorax, Line: handTanks, VolumeML: 1000, Rolls: 2, AreaM2: 2 * chemistry.FilmUnitArea}}
+	w.Fills = []Fill{{ID: 1, Solution: mqBorax, Line: handTanks, VolumeML: 1000, NowML: 1000, Rolls: 2, AreaM2: 2 * chemistry.FilmUnitArea}}
 	started, _, err := w.Start(reused, BatchStart{DeveloperC: 20}, monday)
 	if err != nil || started.Develop != 540 { // 450 · 1.2, common practice, no source
 		t.Errorf("got %d s (%v), want the time of a fill that two rolls went through", started.Develop, err)
@@ -90,7 +90,7 @@ func TestABlackAndWhiteTimeFollowsTheMeasuredTemperature(t *testing.T) {
 	stock := w.Stocks[marl400]
 	stock.Times = []StockTimes{{Solution: mqBorax, Rows: []chemistry.BWRow{{TempC: 20, Seconds: 420}, {TempC: 24, Seconds: 330}}}}
 	w.Stocks[marl400] = stock
-	w.Fills = []Fill{{ID: 1, Solution: mqBorax, Line: handTanks, VolumeML: 1000}}
+	w.Fills = []Fill{{ID: 1, Solution: mqBorax, Line: handTanks, VolumeML: 1000, NowML: 1000}}
 	b, _ := assemble(w, handTanks, w.roll(1, marl400))
 	for tempC, seconds := range map[float64]int{20: 420, 24: 330} {
 		started, sheet, err := w.Start(b, BatchStart{DeveloperC: tempC}, monday)

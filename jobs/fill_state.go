@@ -67,6 +67,42 @@ func (f Fill) life(ledger []Entry) chemistry.Fill {
 	return life
 }
 
+// asPoured is a ledger as it will be once the replenisher is poured that film
+// since a moment called for and of which nobody has said anything yet, and how
+// much that is, in mL.
+func asPoured(ledger []Entry, since time.Time) (poured []Entry, openML float64) {
+	answered := map[int64]bool{}
+	for _, entry := range ledger {
+		answered[entry.Answers] = true
+	}
+	for _, entry := range ledger {
+		poured = append(poured, entry)
+		if entry.Kind == EntryFilm && entry.CalledML > 0 && !answered[entry.ID] && !entry.At.Before(since) {
+			poured = append(poured, Entry{Kind: EntryReplenished, At: entry.At, Amount: entry.CalledML, Answers: entry.ID})
+			openML += entry.CalledML
+		}
+	}
+	return poured, openML
+}
+
+// WaitsForPours reports whether a fill takes no more film only because nobody
+// has confirmed the replenisher that film called for, and how much that is, in
+// mL: poured and confirmed, the fill is good to run.
+func (f Fill) WaitsForPours(solution Solution, ledger []Entry, now time.Time) (openML float64, waits bool) {
+	state, err := f.State(solution, ledger, now)
+	if err != nil || state.Verdict != chemistry.Exhausted {
+		return 0, false
+	}
+	poured, openML := asPoured(ledger, time.Time{})
+	state, err = f.State(solution, poured, now)
+	return openML, err == nil && state.Verdict != chemistry.Exhausted
+}
+
+// midnight is when the day of a moment began, in its time zone.
+func midnight(at time.Time) time.Time {
+	return time.Date(at.Year(), at.Month(), at.Day(), 0, 0, 0, 0, at.Location())
+}
+
 // Unrecorded lists what bears on a fill of a solution and is not in the
 // records, so that nobody takes the verdict for more than it is. Strips tell
 // whether the line is watched by control strips.

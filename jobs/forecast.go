@@ -29,6 +29,7 @@ type Outlook struct {
 	Verdict chemistry.Verdict
 	DailyM2 float64 // film that usually goes through on a day, working day or not
 	ExtraM2 float64 // film that waits beyond what usually waits
+	OpenML  float64 // replenisher for film of today that nobody has confirmed and that counts as poured
 	Ends    string  // when and why it ends, in words; "" where nothing is foretold
 	Says    string  // all of it in a sentence or two
 }

@@ -13,10 +13,16 @@ const (
 	courseUnknown = 28
 )
 
-// Course follows a fill from when it was filled, and on to its end.
+// Course follows a fill from when it was filled, and on to its end as far as
+// that is foretold.
 func (c Catalogue) Course(fill Fill, ledger []Entry, fills []Fill, demand Demand, now time.Time) (FillCourse, error) {
 	solution := c.Solutions[fill.Solution]
-	past, err := chemistry.Course(solution.life(), fill.life(ledger))
+	now = present(ledger, now).In(c.Lab.Zone())
+	poured := ledger
+	if fill.DumpedAt.IsZero() {
+		poured, _ = asPoured(ledger, midnight(now))
+	}
+	past, err := chemistry.Course(solution.life(), fill.life(poured))
 	if err != nil {
 		return FillCourse{}, err
 	}
@@ -25,10 +31,9 @@ func (c Catalogue) Course(fill Fill, ledger []Entry, fills []Fill, demand Demand
 		return course, nil
 	}
 	course.Outlook = c.Outlooks(fills, map[FillID][]Entry{fill.ID: ledger}, demand, now)[fill.ID]
-	if course.Outlook.Cause == UsedUpNow {
+	if course.Outlook.Cause == UsedUpNow || course.Outlook.Verdict == "" { // or a clock was set back, as the outlook says
 		return course, nil
 	}
-	now = present(ledger, now).In(c.Lab.Zone())
 	days := courseUnknown
 	if end := course.Outlook.RunsOut.Latest; !end.IsZero() {
 		days = min(courseDays, int(end.Sub(dayOf(now)).Hours()/24)+3)
@@ -55,7 +60,7 @@ func (c Catalogue) Course(fill Fill, ledger []Entry, fills []Fill, demand Demand
 type courseAhead struct {
 	from    chemistry.CoursePoint
 	usedM2  float64 // of the capacity, for a m² of film
-	extraM2 float64
+	extraM2 float64 // that waits beyond what usually waits, as the forecast counts it
 	bleed   chemistry.Bleed
 }
 
@@ -70,6 +75,10 @@ func newCourseAhead(solution chemistry.Solution, fill Fill, from chemistry.Cours
 				ahead.usedM2 = from.CapacityUsed / from.AreaM2
 			}
 		}
+	}
+	if ahead.usedM2 > 0 {
+		leftM2 := max(0, 1-from.CapacityUsed) / ahead.usedM2
+		ahead.extraM2 = leftM2 - after(leftM2, extraM2)
 	}
 	ahead.bleed = chemistry.Bleed{
 		VolumeML: float64(fill.VolumeML), ReplenisherMLPerRoll: solution.CalledForML(chemistry.FilmUnitArea, 0), Bromide: solution.Bromide,

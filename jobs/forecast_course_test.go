@@ -2,6 +2,7 @@ package jobs
 
 import (
 	"math"
+	"strings"
 	"testing"
 	"time"
 
@@ -12,10 +13,28 @@ import (
 func TestCourseEndsWhereTheForecastDoes(t *testing.T) {
 	t.Parallel()
 	now := monday
-	for name, lab := range map[string]*foretold{"reused": forecastLab(now), "not replenished": replenishedLab(now)} {
+	saturday := now.AddDate(0, 0, -2)
+	queue := forecastLab(saturday)
+	queue.demand.Waiting = []WaitingFilm{{Process: chemistry.BW, Solution: mqBorax, AreaM2: 60 * roll}}
+	pushed := replenishedLab(now)
+	pushed.change(func(s *Solution) { s.Replenisher.PushFactor = 1.5 })
+	for i := range pushed.ledger {
+		pushed.ledger[i].Push = chemistry.Stop
+	}
+	for name, lab := range map[string]*foretold{
+		"reused": forecastLab(now), "not replenished": replenishedLab(now), "pushed": pushed, "more waits than it takes, on a day off": queue,
+	} {
+		now := now
+		if lab == queue {
+			now = saturday
+		}
 		lab.change(func(s *Solution) { s.Bromide = chemistry.BromideFigures{ReleasedMGPerRoll: 50} })
-		if name == "not replenished" {
+		used := 0.25
+		switch name {
+		case "not replenished":
 			lab.ledger = lab.ledger[:5]
+		case "pushed":
+			used = 0.125 // called for 1.5 times as much as was added
 		}
 		course, err := lab.Course(lab.fill, lab.ledger, []Fill{lab.fill}, lab.demand, now)
 		if err != nil {
@@ -39,7 +58,7 @@ func TestCourseEndsWhereTheForecastDoes(t *testing.T) {
 				t.Errorf("%s, %s: the course ends on %s, the forecast says %s", name, what, pair[0], pair[1])
 			}
 		}
-		if len(course.Past) != 6 || math.Abs(course.Past[5].CapacityUsed-0.25) > 1e-9 {
+		if math.Abs(course.Past[len(course.Past)-1].CapacityUsed-used) > 1e-9 {
 			t.Errorf("%s: past %+v", name, course.Past)
 		}
 		for i, day := range course.Ahead {
@@ -86,5 +105,15 @@ func TestCourseOfADumpedOrNewFill(t *testing.T) {
 	lab.fill.VolumeML = 0
 	if _, err := lab.Course(lab.fill, nil, []Fill{lab.fill}, Demand{}, now); err == nil {
 		t.Error("a fill of nothing has a course")
+	}
+}
+
+// A clock that was set back takes the forecast away, not the course.
+func TestCourseWithTheClockSetBack(t *testing.T) {
+	t.Parallel()
+	lab := forecastLab(monday)
+	course, err := lab.Course(lab.fill, lab.ledger, []Fill{lab.fill}, lab.demand, monday.AddDate(0, 0, -10))
+	if err != nil || len(course.Past) != 6 || len(course.Ahead) != 0 || !strings.Contains(course.Outlook.Says, "Nothing can be foretold") {
+		t.Errorf("%+v, %v", course, err)
 	}
 }

@@ -26,6 +26,9 @@ type forecaster struct {
 	days     []chemistry.DayWork
 	dailyM2  float64
 	extraM2  float64
+	openML   float64 // as in [Outlook]
+	dueML    float64 // see [Fill.WaitsForPours]
+	waits    bool    // for replenisher that is due
 	state    chemistry.State
 }
 
@@ -49,11 +52,15 @@ func (c Catalogue) Outlooks(fills []Fill, ledgers map[FillID][]Entry, demand Dem
 	return outlooks
 }
 
-// judge works out how the fill stands, and what it is asked for.
+// judge works out how the fill stands, and what it is asked for. What film of
+// today calls for is poured when there is time, so that it counts as poured until
+// the day is over; a start goes by what was confirmed.
 func (f *forecaster) judge(ledger []Entry) (err error) {
 	f.now = present(ledger, f.now)
 	f.solution = f.Solutions[f.fill.Solution]
 	f.days, f.dailyM2, f.extraM2 = f.asked(TankKey{f.fill.Line, f.fill.Solution})
+	ledger, f.openML = asPoured(ledger, midnight(f.now))
+	f.dueML, f.waits = f.fill.WaitsForPours(f.solution, ledger, f.now)
 	life := f.fill.life(ledger)
 	life.Recent = f.days
 	f.state, err = chemistry.Assess(f.solution.life(), life, f.now)
@@ -81,7 +88,7 @@ func (f *forecaster) outlook(ledger []Entry) Outlook {
 		o.Says = "Nothing can be foretold of " + f.fill.name() + ": " + err.Error() + "."
 		return o
 	}
-	o.Verdict, o.DailyM2, o.ExtraM2 = f.state.Verdict, f.dailyM2, f.extraM2
+	o.Verdict, o.DailyM2, o.ExtraM2, o.OpenML = f.state.Verdict, f.dailyM2, f.extraM2, f.openML
 	o.RunsOut, o.Cause = first(endings)
 	o.Mix = f.toMix(o)
 	o.Ends = f.ends(o)
@@ -131,7 +138,7 @@ func after(leftM2, extraM2 float64) float64 {
 // where no mix of it is on record.
 func (f *forecaster) replenisherLeft() (leftM2, extraM2 float64, days []chemistry.DayWork) {
 	rate := f.solution.Replenisher.MLPerM2
-	known, ml := false, -f.state.ReplenisherDueML
+	known, ml := false, -f.state.ReplenisherDueML-f.openML
 	for _, mix := range f.demand.Mixes {
 		if mix.Solution != f.solution.ID || mix.Preparation != ReplenisherMixture {
 			continue
@@ -198,9 +205,9 @@ func first(endings []ending) (chemistry.Forecast, RunOutCause) {
 
 // toMix is what has to stand ready before the fill runs out: a fresh fill, or
 // as much replenisher as was mixed the last time. A one-shot solution is mixed
-// for its load.
+// for its load, and nothing for a fill that only waits for what is due.
 func (f *forecaster) toMix(o Outlook) *ToMix {
-	if o.Cause == "" || f.solution.Use == chemistry.OneShot {
+	if o.Cause == "" || f.solution.Use == chemistry.OneShot || f.waits {
 		return nil
 	}
 	mix := &ToMix{Solution: f.solution.ID, Preparation: Working, ML: f.fill.VolumeML}

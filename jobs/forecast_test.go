@@ -231,6 +231,34 @@ func TestForecastOfAReplenishedFill(t *testing.T) {
 	}
 }
 
+// What today's film calls for is poured when there is time: until the day is
+// over it counts as poured, and the sentence says so.
+func TestForecastCountsTodaysDosesAsPoured(t *testing.T) {
+	t.Parallel()
+	now := monday.Add(5 * time.Hour)
+	f := replenishedLab(now)
+	f.demand.Mixes = []Mix{{Solution: mqBorax, Preparation: ReplenisherMixture, VolumeML: 5000, LeftML: 20 * roll * 900, MixedAt: now}}
+	today := Entry{ID: 500, Kind: EntryFilm, At: monday, AreaM2: 10 * roll, CalledML: 9000 * roll}
+	f.ledger = append(f.ledger, today)
+	o := f.outlook(now)
+	// Half of what is mixed goes to film that has run: five weekdays are left.
+	if want := time.Date(2026, 3, 6, 0, 0, 0, 0, time.UTC); o.Cause != ReplenisherOut || !o.RunsOut.Date.Equal(want) {
+		t.Errorf("%s on %s: %s", o.Cause, o.RunsOut.Date, o.Says)
+	}
+	if o.Verdict != chemistry.InUse || !strings.HasSuffix(o.Says, " 464 mL that film of today calls for are not confirmed and count as poured.") {
+		t.Errorf("%s: %s", o.Verdict, o.Says)
+	}
+	course, err := f.Course(f.fill, f.ledger, []Fill{f.fill}, f.demand, now)
+	if err != nil || course.Past[len(course.Past)-1].CapacityUsed != 0 || course.Ahead[0].Used != 0 {
+		t.Errorf("the chart does not: %+v, %v", course.Ahead, err)
+	}
+	// On the next day it was not poured.
+	f.demand.Mixes = nil
+	if o = f.outlook(now.AddDate(0, 0, 1)); o.Cause != NotReplenished || strings.Contains(o.Says, "count as poured") {
+		t.Errorf("the day after: %s: %s", o.Cause, o.Says)
+	}
+}
+
 func TestForecastSaysWhatItDoesNotKnow(t *testing.T) {
 	t.Parallel()
 	now := monday

@@ -20,6 +20,9 @@ func (f *forecaster) ends(o Outlook) string {
 	case "":
 		return ""
 	case UsedUpNow:
+		if f.waits {
+			return fmt.Sprintf("%s takes no more film until the %.0f mL of replenisher that are due are poured and confirmed", name, f.dueML)
+		}
 		return name + " takes no more film"
 	case TooOld:
 		text := fmt.Sprintf("%s keeps until %s", name, weekday(o.RunsOut.Date))
@@ -33,8 +36,17 @@ func (f *forecaster) ends(o Outlook) string {
 	return fmt.Sprintf("%s runs out %s, %s", name, when(o.RunsOut, f.now), causeWords[o.Cause])
 }
 
-// says puts an outlook into a sentence or two.
+// says puts an outlook into a few sentences.
 func (f *forecaster) says(o Outlook) string {
+	text := f.foretold(o)
+	if o.OpenML > 0 {
+		text += fmt.Sprintf(" %.0f mL that film of today calls for are not confirmed and count as poured.", o.OpenML)
+	}
+	return text
+}
+
+// foretold is what is foretold, in a sentence or two.
+func (f *forecaster) foretold(o Outlook) string {
 	switch {
 	case f.solution.Use == chemistry.OneShot:
 		return f.fill.name() + " is used once and then dumped."

@@ -10,17 +10,12 @@ import (
 	"wetside/chemistry"
 )
 
-// tankKey names a developer in its place.
-type tankKey struct {
-	line     LineID
-	solution SolutionID
-}
-
 // tankLeft is what a developer still takes, as planned film goes through it.
 type tankLeft struct {
 	developer Solution
 	poured    bool
 	known     bool    // the capacity is known
+	renewed   bool    // replenisher makes up for every load before the next one
 	leftM2    float64 // of the fill that is in by then
 	wholeM2   float64 // of a fresh fill of the same volume
 }
@@ -65,10 +60,9 @@ func (p *proposer) freshFills(open []Batch) error {
 }
 
 // developers lists the developers in the lines with what they still take. A
-// black-and-white developer that needs a fill and has none is listed when a
-// batch asks for it.
-func (p *proposer) developers() (map[tankKey]*tankLeft, error) {
-	tanks := map[tankKey]*tankLeft{}
+// tank that needs a fill and has none is listed when a batch asks for it.
+func (p *proposer) developers() (map[TankKey]*tankLeft, error) {
+	tanks := map[TankKey]*tankLeft{}
 	for _, fill := range p.Fills {
 		solution := p.Solutions[fill.Solution]
 		if !fill.DumpedAt.IsZero() || !solution.Family.IsDeveloper() {
@@ -78,23 +72,25 @@ func (p *proposer) developers() (map[tankKey]*tankLeft, error) {
 		if err != nil {
 			return nil, fmt.Errorf("fill %d: %w", fill.ID, err)
 		}
-		tanks[tankKey{fill.Line, fill.Solution}] = &tankLeft{
+		tank := &tankLeft{
 			developer: solution, poured: true, known: state.CapacityM2 > 0, leftM2: state.AreaLeftM2, wholeM2: state.CapacityM2,
+			renewed: solution.Use == chemistry.Replenished && solution.Replenisher.MLPerM2 > 0,
 		}
+		if tank.renewed {
+			tank.leftM2 = tank.wholeM2
+		}
+		tanks[TankKey{fill.Line, fill.Solution}] = tank
 	}
 	return tanks, nil
 }
 
 // whole is the ledger of a fill in short, for what only asks how much film went
-// through it and was made up for.
+// through it.
 func (f Fill) whole() []Entry {
 	if f.AreaM2 == 0 {
 		return nil
 	}
-	return []Entry{
-		{ID: 1, Kind: EntryFilm, At: f.FilledAt, Rolls: f.Rolls, AreaM2: f.AreaM2},
-		{ID: 2, Kind: EntryReplenished, At: f.FilledAt, Answers: 1, Amount: f.AddedML},
-	}
+	return []Entry{{ID: 1, Kind: EntryFilm, At: f.FilledAt, Rolls: f.Rolls, AreaM2: f.AreaM2}}
 }
 
 func later(a, b time.Time) time.Time {
@@ -106,17 +102,19 @@ func later(a, b time.Time) time.Time {
 
 // firstFor takes the film of a batch off what its developers still take, and
 // says what it needs first.
-func (p *proposer) firstFor(b Batch, tanks map[tankKey]*tankLeft) string {
-	if b.Process == chemistry.BW && p.Solutions[b.Solution].Use != chemistry.OneShot && tanks[tankKey{b.Line, b.Solution}] == nil {
-		tanks[tankKey{b.Line, b.Solution}] = &tankLeft{developer: p.Solutions[b.Solution]}
+func (p *proposer) firstFor(b Batch, tanks map[TankKey]*tankLeft) string {
+	if b.Process == chemistry.BW && p.Solutions[b.Solution].Use != chemistry.OneShot && tanks[TankKey{b.Line, b.Solution}] == nil {
+		tanks[TankKey{b.Line, b.Solution}] = &tankLeft{developer: p.Solutions[b.Solution]}
 	}
-	area := 0.0
-	for _, roll := range b.Rolls {
-		area += roll.Area()
+	for _, solution := range p.emptyTanks(b) {
+		if key := (TankKey{b.Line, solution.ID}); tanks[key] == nil {
+			tanks[key] = &tankLeft{developer: solution}
+		}
 	}
+	area := areaOf(b.Rolls)
 	var through []*tankLeft
 	for key, tank := range tanks {
-		if b.GoesThrough(Fill{Line: key.line, Solution: key.solution}, tank.developer) {
+		if b.GoesThrough(Fill{Line: key.Line, Solution: key.Solution}, tank.developer) {
 			through = append(through, tank)
 		}
 	}
@@ -124,7 +122,7 @@ func (p *proposer) firstFor(b Batch, tanks map[tankKey]*tankLeft) string {
 	first := ""
 	for _, tank := range through {
 		if b.State == BatchDeveloping {
-			tank.leftM2 = max(0, tank.leftM2-area) // whatever it still took
+			tank.use(area) // whatever it still took
 		} else if said := tank.take(area, b.LineName); first == "" {
 			first = said
 		}
@@ -146,12 +144,19 @@ func (t *tankLeft) take(areaM2 float64, line string) string {
 	case !t.known:
 		return ""
 	case areaM2 <= t.leftM2+areaSlack:
-		t.leftM2 = max(0, t.leftM2-areaM2)
+		t.use(areaM2)
 		return ""
 	case areaM2 > t.wholeM2+areaSlack:
-		t.leftM2 = 0
+		t.use(t.leftM2)
 		return "is more film than a whole fill of " + name + " takes; make it smaller"
 	}
 	t.leftM2 = t.wholeM2 - areaM2
 	return "needs a fresh fill of " + name + " first"
+}
+
+// use takes film off what is left.
+func (t *tankLeft) use(areaM2 float64) {
+	if !t.renewed {
+		t.leftM2 = max(0, t.leftM2-areaM2)
+	}
 }

@@ -4,6 +4,8 @@ import (
 	"testing"
 	"time"
 
+	"github.com/google/go-cmp/cmp"
+
 	"wetside/chemistry"
 )
 
@@ -139,5 +141,49 @@ func TestWhereNothingIsPouredTheFirstBatchNeedsAFill(t *testing.T) {
 	oneShot := func(r *RollView) { r.Solution = pqFineGrain }
 	if got := first(propose(t, w, monday, nil, w.roll(1, marl125, oneShot))); len(got) != 1 || got[0] != "" {
 		t.Errorf("a one-shot developer is mixed for each load, said %q", got)
+	}
+}
+
+// A colour tank of the line that stands empty is named once: what is poured for
+// the first batch is there for the second.
+func TestAnEmptyColourTankIsNamed(t *testing.T) {
+	t.Parallel()
+	w := testLab()
+	w.hold(drum, colourDeveloper)
+	p := propose(t, w, monday, nil, w.roll(1, sedge160), w.roll(2, sedge160, pushed(1)), w.roll(3, tealSlide))
+	firsts := map[string]int{}
+	for _, b := range p.Batches {
+		firsts[string(b.Process)+" "+b.First]++
+	}
+	want := map[string]int{"C-41 needs a fill of C-41 developer on Drum first": 1, "C-41 ": 1, "E-6 ": 1}
+	if diff := cmp.Diff(want, firsts); diff != "" {
+		t.Error(diff)
+	}
+}
+
+// What goes through a replenished developer is made up for after each batch, so
+// a day's film uses nothing up; only a single load can be too much for it. What
+// is due by now the start of a batch asks for.
+func TestAReplenishedDeveloperLastsThePlan(t *testing.T) {
+	t.Parallel()
+	w := testLab()
+	developer := w.Solutions[colourDeveloper]
+	developer.CapacityM2PerL, developer.Replenisher.MLPerM2 = 5*w.roll(1, sedge160).Area(), 900
+	w.Solutions[colourDeveloper] = developer
+	w.Fills = []Fill{{ID: 5, Solution: colourDeveloper, Line: drum, VolumeML: 1000, FilledAt: monday.Add(-time.Hour), AreaM2: 1, AddedML: 500}}
+	var queued []RollView
+	for id := range RollID(12) {
+		queued = append(queued, w.roll(id+1, sedge160))
+	}
+	p := propose(t, w, monday, nil, queued...)
+	for _, b := range p.Batches {
+		if b.First != "" {
+			t.Errorf("a load of %d: %s", len(b.Rolls), b.First)
+		}
+	}
+	developer.CapacityM2PerL = 3 * queued[0].Area()
+	w.Solutions[colourDeveloper] = developer
+	if p = propose(t, w, monday, nil, queued[:5]...); p.Batches[0].First != "is more film than a whole fill of C-41 developer on Drum takes; make it smaller" {
+		t.Errorf("five rolls in a tank that takes three at once: %q", p.Batches[0].First)
 	}
 }

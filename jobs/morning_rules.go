@@ -110,7 +110,7 @@ func (v BenchView) strips() []MorningItem {
 
 // pours are the doses of earlier days that nobody has confirmed, by batch.
 func (v BenchView) pours(now time.Time) []MorningItem {
-	midnight := time.Date(now.Year(), now.Month(), now.Day(), 0, 0, 0, 0, now.Location())
+	today := midnight(now)
 	type left struct {
 		n  int
 		ml float64
@@ -118,7 +118,7 @@ func (v BenchView) pours(now time.Time) []MorningItem {
 	}
 	batches := map[BatchID]left{}
 	for _, dose := range v.Doses {
-		if dose.Given == nil && dose.DumpedAt.IsZero() && dose.At.Before(midnight) {
+		if dose.Given == nil && dose.DumpedAt.IsZero() && dose.At.Before(today) {
 			l := batches[dose.Batch]
 			batches[dose.Batch] = left{l.n + 1, l.ml + dose.CalledML, dose}
 		}
@@ -144,7 +144,8 @@ func (v BenchView) tanks(now time.Time) []MorningItem {
 		if !known {
 			continue
 		}
-		if item, needed := v.change(fill, state, now); needed {
+		_, waits := fill.WaitsForPours(v.Solutions[fill.Solution], v.Ledgers[fill.ID], now)
+		if item, needed := v.change(fill, state, now); needed && !waits {
 			items = append(items, item)
 		} else if until := dayOf(state.KeepsUntil.In(now.Location())); !state.KeepsUntil.IsZero() && withinDays(until, dayOf(now), keepingDays) {
 			items = append(items, MorningItem{

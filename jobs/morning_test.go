@@ -130,6 +130,35 @@ func TestMorningListNamesWhatThereIsToDo(t *testing.T) {
 	}
 }
 
+// A tank that takes no more film only because nobody has confirmed what was
+// poured is not to be changed: the list asks for the pours of earlier days.
+func TestMorningListAsksForPoursNotForAFreshFill(t *testing.T) {
+	t.Parallel()
+	now := monday
+	f, v := bench(now)
+	f.change(func(s *Solution) {
+		s.Use, s.Replenisher.MLPerM2, s.CapacityM2PerL = chemistry.Replenished, 900, 10*roll
+	})
+	yesterday := now.AddDate(0, 0, -1)
+	v.Ledgers[f.fill.ID] = []Entry{{ID: 1, Kind: EntryFilm, At: yesterday, Batch: 3, AreaM2: 12 * roll, CalledML: 12 * roll * 900}}
+	v.Doses = []Dose{{ID: 1, Batch: 3, LineName: "Hand tanks", CalledML: 12 * roll * 900, At: yesterday}}
+	v.Fills = []Fill{f.fill}
+	v.Outlooks = f.Outlooks(v.Fills, v.Ledgers, f.demand, now)
+	groups := map[MorningGroup]int{}
+	for _, item := range v.MorningList(now).Items {
+		groups[item.Group]++
+	}
+	if groups[PoursToConfirm] != 1 || groups[TanksToChange] != 0 || groups[MixesToMake] != 0 {
+		t.Errorf("%v", groups)
+	}
+	// Somebody wrote that nothing was poured: now the fill is used up.
+	v.Ledgers[f.fill.ID] = append(v.Ledgers[f.fill.ID], Entry{ID: 2, Kind: EntryReplenished, Answers: 1, At: now})
+	v.Outlooks = f.Outlooks(v.Fills, v.Ledgers, f.demand, now)
+	if list := v.MorningList(now); !slices.ContainsFunc(list.Items, func(i MorningItem) bool { return i.What == "Change MQ borax" && i.Urgent }) {
+		t.Errorf("%+v", list.Items)
+	}
+}
+
 // The page of the day ticks off what it sees to be done, and leaves the rest.
 func TestMorningListSeesWhatWasDone(t *testing.T) {
 	t.Parallel()

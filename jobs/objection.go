@@ -2,6 +2,7 @@ package jobs
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -18,24 +19,53 @@ type Objection struct {
 
 // Objections gathers everything that speaks against putting a load in now, in
 // any tank that it goes through: a fill that is missing, exhausted, fouled, too
-// old or too little for the film, and what the control strips say. Ledgers and
+// old, lost or too little for the film, and what the control strips say. Ledgers and
 // controls of the line must be there.
 func (w WetSide) Objections(b Batch, load Load, now time.Time) []Objection {
 	var against []Objection
-	tank := load.Tank
-	if tank.needsFill() && tank.Fill.ID == 0 {
+	missing := func(solution Solution, final bool) {
 		against = append(against, Objection{"fills", fmt.Sprintf("there is no %s in %s: pour a fill and record it before film goes in",
-			tank.Developer.Name, tank.Line.Name), true})
+			solution.Name, load.Tank.Line.Name), final})
+	}
+	if load.Tank.needsFill() && load.Tank.Fill.ID == 0 {
+		missing(load.Tank.Developer, true)
+	}
+	for _, solution := range w.emptyTanks(b) {
+		missing(solution, false)
 	}
 	for _, fill := range w.Fills {
 		if solution := w.Solutions[fill.Solution]; b.GoesThrough(fill, solution) {
-			against = append(against, fill.against(solution, w.Ledgers[fill.ID], load.areaM2(), now.In(w.Lab.Zone()))...)
+			against = append(against, fill.against(solution, w.Ledgers[fill.ID], areaOf(load.Rolls), now.In(w.Lab.Zone()))...)
 		}
 	}
 	if says := w.Controls[ControlKey{b.Line, b.Process}].Objection; says != "" {
 		against = append(against, Objection{Field: "strips", Text: says})
 	}
 	return against
+}
+
+// emptyTanks lists the solutions that a line has a tank of, which a batch goes
+// through and of which no fill is poured. What is used once is mixed for its
+// load, water runs through a wash, and where a fill of the same kind stands in
+// the line film goes through that one. Of the developer of a black-and-white
+// batch see [Tank.needsFill].
+func (w WetSide) emptyTanks(b Batch) []Solution {
+	poured := map[chemistry.SolutionFamily]bool{chemistry.BWDeveloper: true, chemistry.Wash: true}
+	for _, fill := range w.Fills {
+		if solution := w.Solutions[fill.Solution]; b.GoesThrough(fill, solution) {
+			poured[solution.Family] = true
+		}
+	}
+	var empty []Solution
+	for _, id := range slices.Sorted(maps.Keys(w.Lines[b.Line].Tanks)) {
+		solution := w.Solutions[id]
+		passed := b.GoesThrough(Fill{Line: b.Line, Solution: id}, solution)
+		if passed && solution.Active && solution.Use != chemistry.OneShot && !poured[solution.Family] {
+			poured[solution.Family] = true
+			empty = append(empty, solution)
+		}
+	}
+	return empty
 }
 
 // against gathers what speaks against an area of film in m² going through.
@@ -55,9 +85,16 @@ func (f Fill) against(solution Solution, ledger []Entry, areaM2 float64, now tim
 				reasons = append(reasons, reason.Text)
 			}
 		}
-		object("%s takes no more film: %s", f.name(), strings.Join(reasons, ", "))
+		remedy := ""
+		if openML, waits := f.WaitsForPours(solution, ledger, now); waits {
+			remedy = fmt.Sprintf("; %.0f mL of replenisher are due: pour them and confirm it", openML)
+		}
+		object("%s takes no more film: %s%s", f.name(), strings.Join(reasons, ", "), remedy)
 	}
-	if needs := solution.life().MinimumML(areaM2); needs > f.NowML {
+	switch needs := solution.life().MinimumML(areaM2); {
+	case f.NowML <= 0:
+		object("nothing is left in %s: top it up, or dump it and pour a fresh fill", f.name())
+	case needs > f.NowML:
 		object("%s is too little: this film needs %.0f mL, there are %.0f mL", f.name(), needs, f.NowML)
 	}
 	return against
@@ -66,10 +103,10 @@ func (f Fill) against(solution Solution, ledger []Entry, areaM2 float64, now tim
 // name is what a fill is called.
 func (f Fill) name() string { return f.SolutionName + " in " + f.LineName }
 
-// areaM2 is the film of a load.
-func (l Load) areaM2() float64 {
+// areaOf is the film of some rolls, in m².
+func areaOf(rolls []RollView) float64 {
 	area := 0.0
-	for _, roll := range l.Rolls {
+	for _, roll := range rolls {
 		area += roll.Area()
 	}
 	return area

@@ -32,6 +32,16 @@ func batchInTanks(t *testing.T, rolls int) (WetSide, Batch) {
 	return w, b
 }
 
+// hold puts tanks of solutions into a line.
+func (w WetSide) hold(id LineID, solutions ...SolutionID) {
+	line := w.Lines[id]
+	line.Tanks = map[SolutionID]LineTank{}
+	for _, solution := range solutions {
+		line.Tanks[solution] = LineTank{VolumeML: 1000}
+	}
+	w.Lines[id] = line
+}
+
 // Every tank that the batch goes through is looked at, and everything is said
 // at once. 37.8 ± 0.15 °C: Kodak Z-131 table 2-1.
 func TestWhatSpeaksAgainstAStart(t *testing.T) {
@@ -48,6 +58,31 @@ func TestWhatSpeaksAgainstAStart(t *testing.T) {
 		{"just enough", func(w *WetSide, _ *time.Time) { w.Fills[0].NowML = 200 }, 37.8, nil},
 		{"the last day it keeps", func(_ *WetSide, now *time.Time) { *now = monday.AddDate(0, 0, 10).Add(-time.Hour) }, 37.8, nil},
 		{"kept too long", func(_ *WetSide, now *time.Time) { *now = monday.AddDate(0, 0, 10) }, 37.8, []string{"C-41 developer in Drum takes no more film: 100 % of its keeping time used"}},
+		{"all of it was spilled, and nobody has said how much a roll needs", func(w *WetSide, _ *time.Time) { w.Fills[1].NowML = 0 }, 37.8,
+			[]string{"nothing is left in C-41 bleach in Drum: top it up, or dump it and pour a fresh fill"}},
+		{"a tank stands empty", func(w *WetSide, _ *time.Time) { w.hold(drum, colourDeveloper, colourBleach); w.Fills = w.Fills[1:] }, 37.8,
+			[]string{"there is no C-41 developer in Drum: pour a fill and record it before film goes in"}},
+		{"no tank is on record", func(w *WetSide, _ *time.Time) { w.Fills = nil }, 37.8, nil},
+		{"another developer stands in the line", func(w *WetSide, _ *time.Time) {
+			other := w.Solutions[colourDeveloper]
+			other.ID, other.Name = 99, "C-41 developer, low rate"
+			w.Solutions[99] = other
+			w.hold(drum, colourDeveloper, 99, colourBleach)
+		}, 37.8, nil},
+		{"a tank of something that is out of use", func(w *WetSide, _ *time.Time) {
+			old := w.Solutions[colourBleach]
+			old.Active = false
+			w.Solutions[colourBleach] = old
+			w.hold(drum, colourBleach)
+			w.Fills = w.Fills[:1]
+		}, 37.8, nil},
+		{"a tank of another process", func(w *WetSide, _ *time.Time) { w.hold(drum, bwFixer) }, 37.8, nil},
+		{"what is due was not confirmed", func(w *WetSide, _ *time.Time) {
+			bleach := w.Solutions[colourBleach]
+			bleach.CapacityM2PerL, bleach.Replenisher.MLPerM2 = 0.5, 1000
+			w.Solutions[colourBleach] = bleach
+			w.Ledgers[2] = []Entry{{ID: 1, Kind: EntryFilm, At: monday, AreaM2: 0.6, CalledML: 600}}
+		}, 37.8, []string{"120 % of what it takes without replenisher used, 0.5 m²; 600 mL of replenisher are due: pour them and confirm it"}},
 		{"fouled bleach", func(w *WetSide, _ *time.Time) {
 			w.Ledgers[2] = []Entry{{ID: 1, Kind: EntryFouled, At: monday, Why: "developer carried over"}}
 		}, 37.8, []string{"C-41 bleach in Drum takes no more film: fouled: developer carried over"}},

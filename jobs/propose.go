@@ -197,7 +197,9 @@ func (p *proposer) planLater(later []plan.Roll) error {
 	return err
 }
 
-// place puts a planned batch on its line, as soon as the line is free.
+// place puts a planned batch on its line, as soon as the line is free. What the
+// day still needs and would not be through before the lab closes waits for the
+// morning.
 func (p *proposer) place(planned plan.Batch, until time.Time) {
 	key, _ := strconv.ParseInt(planned.Line, 10, 64)
 	line := p.Lines[LineID(key)]
@@ -213,8 +215,9 @@ func (p *proposer) place(planned plan.Batch, until time.Time) {
 func (p *proposer) placeLoad(load Load, until time.Time) {
 	line := load.Tank.Line
 	batch := ProposedBatch{Batch: load.batch()}
-	batch.PlannedStart = p.free[line.ID]
-	batch.End = batch.PlannedStart.Add(line.takes(batch.Develop))
+	takes := line.takes(batch.Develop)
+	batch.End = p.Lab.endOf(p.free[line.ID], takes)
+	batch.PlannedStart = batch.End.Add(-takes)
 	if until.After(p.closes) && batch.End.After(p.closes) {
 		for _, roll := range load.Rolls {
 			p.leave(roll, "due later, and the lines are taken until the lab closes at "+p.clock(p.closes))

@@ -201,6 +201,35 @@ func TestSlotsNeverOverlap(t *testing.T) {
 	})
 }
 
+// Nobody is there after closing time: what would not be through by then waits
+// for the morning, in the plan, on the lines and for those who watch promises.
+func TestWhatDoesNotFitBeforeClosingWaitsForTheMorning(t *testing.T) {
+	t.Parallel()
+	w := testLab()
+	w.Lab.ClosesAt = 10
+	now := monday.Add(30 * time.Minute) // one load of 28:15 ends before ten
+	morning := time.Date(2026, 3, 3, 8, 0, 0, 0, time.UTC)
+	rolls := []RollView{w.roll(1, sedge160, due(monday.Add(time.Hour))), w.roll(2, sedge160, pushed(1), due(monday.Add(time.Hour)))}
+	p := propose(t, w, now, nil, rolls...)
+	if len(p.Batches) != 2 || !p.Batches[0].PlannedStart.Equal(now) || !p.Batches[1].PlannedStart.Equal(morning) {
+		t.Fatalf("got %+v, want the second load at %v", p.Batches, morning)
+	}
+	late := p.Batches[1]
+	if diff := cmp.Diff([]RollID{late.Rolls[0].ID}, p.Late); diff != "" {
+		t.Error(diff)
+	}
+	risks, err := w.Watch(rolls, nil, Workload{Pace: known(time.Hour, 0)}, func() (Proposal, error) { return p, nil }, now)
+	if err != nil || len(risks) != 1 || !risks[0].Ready.Equal(late.End) {
+		t.Errorf("the plan ends at %v, those who watch say %+v, %v", late.End, risks, err)
+	}
+	accepted := late.Batch
+	accepted.ID, accepted.State, accepted.PlannedStart = 7, BatchAccepted, now.Add(15*time.Minute)
+	accepted.Rolls[0].State, accepted.Rolls[0].Batch = Batched, 7
+	if slot := w.Slots([]Batch{accepted}, accepted.PlannedStart)[0]; !slot.From.Equal(morning) {
+		t.Errorf("once accepted it holds its line from %v", slot.From)
+	}
+}
+
 func TestLaterRollsRideAlongOrComeBehind(t *testing.T) {
 	t.Parallel()
 	w := testLab()

@@ -13,14 +13,9 @@ type Slot struct{ From, Until time.Time }
 // batches changes their times. So what runs holds its line first, for as long
 // as it takes and until now at the least; the others follow in the order in
 // which they are planned, none before its hour, before now, or before the line
-// is free.
+// is free. One that would not be through before the lab closes waits for the
+// morning.
 func (c Catalogue) Slots(open []Batch, now time.Time) []Slot {
-	return c.follow(open, now, time.Time.Add)
-}
-
-// follow is Slots for lines that end a load as ends says, which is given when it
-// could go in and how long it takes.
-func (c Catalogue) follow(open []Batch, now time.Time, ends func(from time.Time, takes time.Duration) time.Time) []Slot {
 	slots, free := make([]Slot, len(open)), map[LineID]time.Time{}
 	order := make([]int, len(open))
 	for i, b := range open {
@@ -37,7 +32,7 @@ func (c Catalogue) follow(open []Batch, now time.Time, ends func(from time.Time,
 			continue
 		}
 		takes := c.Lines[b.Line].takes(b.Develop)
-		until := ends(later(later(now, b.PlannedStart), free[b.Line]), takes)
+		until := c.Lab.endOf(later(later(now, b.PlannedStart), free[b.Line]), takes)
 		slots[i], free[b.Line] = Slot{until.Add(-takes), until}, until
 	}
 	return slots

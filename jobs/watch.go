@@ -83,7 +83,7 @@ func (w *watcher) countIn(rolls []RollView) {
 // before the lab closes waits for the morning.
 func (w *watcher) runOpen() {
 	w.free, w.running, w.ends = map[LineID]time.Time{}, map[LineID]BatchID{}, map[BatchID]time.Time{}
-	for i, slot := range w.follow(w.open, w.now, w.Lab.endOf) {
+	for i, slot := range w.Slots(w.open, w.now) {
 		b := w.open[i]
 		w.ends[b.ID] = slot.Until
 		if b.State == BatchDeveloping {

@@ -38,7 +38,7 @@ type WhatIfRecords struct {
 }
 
 // OfFill is what there is to change about a fill in use: NotFound when there is
-// none.
+// none, WrongState when a clock was set back to before what is on record.
 func (r WhatIfRecords) OfFill(id FillID, now time.Time) (WhatIf, error) {
 	for _, fill := range r.Fills {
 		if fill.ID == id && fill.DumpedAt.IsZero() {
@@ -50,9 +50,10 @@ func (r WhatIfRecords) OfFill(id FillID, now time.Time) (WhatIf, error) {
 
 func (r WhatIfRecords) ofFill(fill Fill, now time.Time) (WhatIf, error) {
 	solution := r.Solutions[fill.Solution]
-	state, err := fill.State(solution, r.Ledgers[fill.ID], now)
+	ledger, _ := asPoured(r.Ledgers[fill.ID], midnight(now)) // as the forecast counts it
+	state, err := fill.State(solution, ledger, now)
 	if err != nil {
-		return WhatIf{}, err
+		return WhatIf{}, Errorf(WrongState, "how %s stands cannot be told: %w", fill.name(), err)
 	}
 	w := r.start(solution, now, func(f Fill) bool { return f.Line == fill.Line })
 	w.Fill, w.LineName = fill.ID, fill.LineName

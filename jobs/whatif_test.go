@@ -2,6 +2,7 @@ package jobs
 
 import (
 	"math"
+	"strings"
 	"testing"
 	"time"
 
@@ -190,5 +191,14 @@ func TestWhatIfSaysWhatIsNotKnown(t *testing.T) {
 	r.Fills, r.Mixes = nil, nil
 	if n := unknown(r.OfSolution(11, now)); n != 2 { // no work, no replenisher
 		t.Errorf("%d things are not known of a new lab", n)
+	}
+}
+
+func TestWhatIfWithTheClockSetBack(t *testing.T) {
+	t.Parallel()
+	now := monday.Add(12 * time.Hour)
+	_, err := whatIfRecords(now).OfFill(1, now.AddDate(0, 0, -20))
+	if CodeOf(err) != WrongState || !strings.Contains(err.Error(), "cannot be told") {
+		t.Errorf("%v", err)
 	}
 }

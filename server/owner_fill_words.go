@@ -64,6 +64,9 @@ func fillCard(fill jobs.Fill, solution jobs.Solution, ledger []jobs.Entry, strip
 	if state.Verdict == chemistry.InUse && state.CapacityM2 == 0 {
 		card.Say = "Nothing on record speaks against running it."
 	}
+	if dueML, waits := fill.WaitsForPours(solution, ledger, d.now.In(d.zone)); waits {
+		card.Say = "No more film until " + mlWords(math.Round(dueML)) + " of replenisher are poured and confirmed."
+	}
 	addState(&card, state)
 	return card
 }
