@@ -73,6 +73,7 @@ type BatchDraft struct {
 // Proposal is what the plan suggests to run.
 type Proposal struct {
 	At      time.Time
+	From    time.Time // from when the batches run: now, or when the lab opens
 	Batches []ProposedBatch
 	// Left are queued rolls in no proposed batch, each with the reason.
 	Left   []LeftOut

@@ -16,12 +16,27 @@ import (
 // the lab next opens. First come the rolls due before the lab closes that day;
 // later ones fill room in their batches. What is left of the later rolls is
 // planned behind them as far as it fits before the lab closes, because idle
-// lines help nobody; the words of such a batch say that it may wait.
+// lines help nobody; the words of such a batch say that it may wait. When
+// nothing needs the rest of the day and nothing fits into it, the next day is
+// planned.
 func (w WetSide) Propose(queued []RollView, open []Batch, now time.Time) (Proposal, error) {
 	opens, closes := w.Lab.workingDay(now)
+	p, err := w.proposeDay(queued, open, now, opens, closes)
+	if err == nil && p.full && len(p.out.Batches) == 0 {
+		opens, closes = w.Lab.workingDay(closes)
+		p, err = w.proposeDay(queued, open, now, opens, closes)
+	}
+	if err != nil {
+		return Proposal{}, err
+	}
+	return p.out, p.freshFills(open)
+}
+
+// proposeDay plans a day, or what is left of it.
+func (w WetSide) proposeDay(queued []RollView, open []Batch, now, opens, closes time.Time) (*proposer, error) {
 	p := &proposer{
 		WetSide: w, now: now, opens: opens, closes: closes, free: map[LineID]time.Time{}, rolls: map[string]RollView{},
-		out: Proposal{At: now, Proven: true},
+		out: Proposal{At: now, From: opens, Proven: true},
 	}
 	for _, line := range w.Lines {
 		p.free[line.ID] = w.freeFrom(line.ID, open, opens)
@@ -30,13 +45,13 @@ func (w WetSide) Propose(queued []RollView, open []Batch, now time.Time) (Propos
 	due := p.sortOut(queued)
 	later, err := p.plan(due, closes)
 	if err != nil {
-		return Proposal{}, err
+		return nil, err
 	}
 	if err := p.planLater(later); err != nil {
-		return Proposal{}, err
+		return nil, err
 	}
 	p.tidy()
-	return p.out, p.freshFills(open)
+	return p, nil
 }
 
 // workingDay returns from when and until when a plan made now runs, in the lab's
@@ -65,6 +80,7 @@ type proposer struct {
 	now, opens, closes time.Time
 	free               map[LineID]time.Time
 	rolls              map[string]RollView // by the key that the plan knows them by
+	full               bool                // a batch did not fit before the lab closes
 	out                Proposal
 }
 
@@ -219,6 +235,7 @@ func (p *proposer) placeLoad(load Load, until time.Time) {
 	batch.End = p.Lab.endOf(p.free[line.ID], takes)
 	batch.PlannedStart = batch.End.Add(-takes)
 	if until.After(p.closes) && batch.End.After(p.closes) {
+		p.full = true
 		for _, roll := range load.Rolls {
 			p.leave(roll, "due later, and the lines are taken until the lab closes at "+p.clock(p.closes))
 		}

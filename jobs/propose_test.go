@@ -245,10 +245,10 @@ func TestLaterRollsRideAlongOrComeBehind(t *testing.T) {
 	if second.Process != chemistry.E6 || !strings.HasSuffix(second.Why, "due Thursday 17:00; 3 of 15 units of Drum taken; may wait for more") {
 		t.Errorf("second %s: %s", second.Process, second.Why)
 	}
-	evening := time.Date(2026, 3, 2, 17, 40, 0, 0, time.UTC)
-	p = propose(t, w, evening, nil, w.roll(3, tealSlide, thursday))
-	if len(p.Batches) != 0 || len(p.Left) != 1 || !strings.Contains(p.Left[0].Reason, "closes at 18:00") {
-		t.Errorf("twenty minutes before closing: %+v", p)
+	evening := time.Date(2026, 3, 2, 17, 25, 0, 0, time.UTC)
+	p = propose(t, w, evening, nil, w.roll(2, sedge160, thursday), w.roll(3, tealSlide, thursday))
+	if len(p.Batches) != 1 || len(p.Left) != 1 || !strings.Contains(p.Left[0].Reason, "closes at 18:00") {
+		t.Errorf("when one more load fits before closing: %+v", p)
 	}
 }
 
@@ -342,5 +342,23 @@ func BenchmarkPropose(b *testing.B) {
 		if _, err := w.Propose(queued, nil, monday); err != nil {
 			b.Fatal(err)
 		}
+	}
+}
+
+// Shortly before closing nothing fits any more: what can wait is planned for the
+// next day the lab is open, as soon as that is all there is.
+func TestTheNextDayIsPlannedWhenThisOneIsOver(t *testing.T) {
+	t.Parallel()
+	w := testLab()
+	later := due(monday.AddDate(0, 0, 3))
+	evening := w.Lab.hourOf(monday, 0, w.Lab.ClosesAt).Add(-20 * time.Minute)
+	p := propose(t, w, evening, nil, w.roll(1, sedge160, later), w.roll(2, sedge160, later))
+	opens := w.Lab.hourOf(monday, 1, w.Lab.OpensAt)
+	if len(p.Batches) != 1 || len(p.Left) != 0 || !p.From.Equal(opens) || !p.Batches[0].PlannedStart.Equal(opens) {
+		t.Errorf("got %+v, want one batch at %v", p, opens)
+	}
+	p = propose(t, w, evening.Add(-time.Hour), nil, w.roll(1, sedge160, later), w.roll(2, sedge160, later))
+	if len(p.Batches) != 1 || !p.From.Equal(evening.Add(-time.Hour)) || !p.Batches[0].PlannedStart.Equal(p.From) {
+		t.Errorf("got %+v, want one batch an hour earlier", p)
 	}
 }

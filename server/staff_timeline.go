@@ -49,9 +49,12 @@ func (d desk) timeline(proposal jobs.Proposal, open []jobs.Batch, c jobs.Catalog
 		}
 		bars = append(bars, taken{b.Line, slot.From, slot.Until, class, word, title})
 	}
-	start := d.now
-	if !slices.ContainsFunc(open, func(b jobs.Batch) bool { return b.State == jobs.BatchDeveloping }) {
-		start = c.Lab.PlannedFrom(d.now) // nights and closed days are not drawn when nothing runs
+	start := d.now // nights and closed days are not drawn when nothing runs
+	switch {
+	case len(open) == 0:
+		start = proposal.From
+	case !slices.ContainsFunc(open, func(b jobs.Batch) bool { return b.State == jobs.BatchDeveloping }):
+		start = c.Lab.PlannedFrom(d.now)
 	}
 	slots := c.Slots(open, start)
 	for i, b := range open {
