@@ -97,6 +97,10 @@ func TestOrderState(t *testing.T) {
 			t.Errorf("an order with rolls %v is %q, want %q", test.rolls, got, test.want)
 		}
 	}
+	marked := Order{Rolls: []Roll{{State: Ready}, {State: Ready, Inspect: true}}}
+	if got := marked.State(); got != OrderInWork {
+		t.Errorf("an order with a roll that does not leave before somebody has looked at it is %q", got)
+	}
 }
 
 func TestDue(t *testing.T) {

@@ -10,7 +10,11 @@ func (o Order) State() OrderState {
 		case Held:
 			held++
 		case Ready:
-			ready++
+			if roll.Inspect { // it does not leave before somebody has looked at it
+				inWork++
+			} else {
+				ready++
+			}
 		case Delivered:
 			delivered++
 		case Cancelled, Spoiled:

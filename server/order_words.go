@@ -124,6 +124,10 @@ var rollWords = map[jobs.RollState]customerWords{
 	jobs.Spoiled:    {-1, web.Chip{Class: "bad", Word: "Spoiled"}, "We are sorry: this roll was ruined."},
 }
 
+// lookedAtAgain is what is said of a ready roll that does not leave before
+// somebody has looked at it.
+var lookedAtAgain = customerWords{3, web.Chip{Class: "work", Word: "Being checked"}, "It is developed; we look at it once more before it leaves."}
+
 var orderWords = map[jobs.OrderState]customerWords{
 	jobs.OrderExpected:  {chip: web.Chip{Class: "wait", Word: "Waiting for your film"}, say: "We have your order and wait for the film."},
 	jobs.OrderHeld:      {chip: web.Chip{Class: "hold", Word: "We have a question"}, say: "We have a question before we go on; you find it below."},

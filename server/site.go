@@ -3,6 +3,7 @@ package server
 import (
 	"bytes"
 	"net/http"
+	"strings"
 
 	"github.com/alexedwards/scs/v2"
 	"github.com/labstack/echo/v4"
@@ -66,9 +67,19 @@ func (s *site) nav(c echo.Context) []web.Link {
 		if route.Nav == "" || signed == (route.Access == Public) || decide(route.Access, roleOf(c)) != enter {
 			continue
 		}
-		links = append(links, web.Link{Label: route.Nav, Path: route.Path, Current: route.Path == c.Path()})
+		links = append(links, web.Link{
+			Label: route.Nav, Path: route.Path, Current: route.Path == c.Path(), Within: belongsTo(c.Path(), route.Path),
+		})
 	}
 	return links
+}
+
+// belongsTo reports whether a page is one of those that a main link stands for.
+func belongsTo(page, main string) bool {
+	if main == "/chemistry" && strings.HasPrefix(page, "/fills/") {
+		return true
+	}
+	return strings.HasPrefix(page, main+"/")
 }
 
 // done ends a form that succeeded: it leads on to another page, which says

@@ -105,6 +105,16 @@ func TestRollsAreMarkedAndLookedAt(t *testing.T) {
 	marked.says(".notice.done", "2 rolls are marked for inspection. 1 is back with the owner and not marked")
 	marked.says(".traced", "To be looked at")
 	staff.get(rollAt(rolls[1].ID)).says(".notice.warn", "marked for inspection")
+	staff.get("/chemistry/trace").says(".nav [aria-current]", "Chemistry")
+	order, err := l.services.Orders.Order(t.Context(), rolls[1].Order)
+	if err != nil {
+		t.Fatal(err)
+	}
+	private := browse(t, l.URL).get("/o/" + order.Token).status(http.StatusOK)
+	private.says("main", "we look at it once more before it leaves")
+	if strings.Contains(private.text("main"), "ready") {
+		t.Errorf("a roll that stays here is called ready: %s", private.text("main"))
+	}
 	counter := staff.get("/counter").status(http.StatusOK)
 	counter.says("main", "Stays here until somebody has looked at it")
 	kept := staff.send(counter, fmt.Sprintf("/orders/%d/deliver", rolls[1].Order), "deliver.rolls", itoa(int(rolls[1].ID)), "deliver.tracking", "SQ 1")

@@ -63,6 +63,9 @@ func (p trackingPages) order(c echo.Context) error {
 // progressOf tells where one roll is, in the customer's words.
 func progressOf(roll jobs.Roll, order jobs.Order, catalogue jobs.Catalogue) web.RollProgress {
 	words := rollWords[roll.State]
+	if roll.State == jobs.Ready && roll.Inspect {
+		words = lookedAtAgain
+	}
 	progress := web.RollProgress{
 		Label:    roll.Label(),
 		Film:     filmWords(catalogue.Stocks[roll.Stock].Name, roll.Format, roll.Exposures),
@@ -81,6 +84,9 @@ func progressOf(roll jobs.Roll, order jobs.Order, catalogue jobs.Catalogue) web.
 	case jobs.Spoiled, jobs.Cancelled:
 		progress.Reason = roll.Reason
 	case jobs.Ready:
+		if roll.Inspect {
+			break
+		}
 		if progress.Say = "It is ready; come and collect it."; order.Return == jobs.Post {
 			progress.Say = "It is ready and goes into the post next."
 		}

@@ -25,7 +25,8 @@ func (f *Frame) Base() *Frame { return f }
 // Link is one way on from here.
 type Link struct {
 	Label, Path string
-	Current     bool
+	Current     bool // it leads to this very page
+	Within      bool // this page belongs to it
 }
 
 // Problem is one line of the summary above a form, leading to its field.
