@@ -11,6 +11,7 @@ import (
 	"net/http"
 	"reflect"
 	"strings"
+	"time"
 
 	"github.com/labstack/echo/v4"
 
@@ -60,6 +61,7 @@ func (strictJSON) Deserialize(c echo.Context, into any) error {
 		}
 	}
 	var wrongType *json.UnmarshalTypeError
+	var wrongTime *time.ParseError
 	var syntax *json.SyntaxError
 	switch {
 	case errors.Is(err, io.EOF):
@@ -72,10 +74,22 @@ func (strictJSON) Deserialize(c echo.Context, into any) error {
 		field := pathAt(text, wrongType.Offset)
 		return jobs.InvalidField(field, "%s: %s is wanted here, not %s", cmp.Or(field, "the whole body"),
 			wantedKind(wrongType.Type), foundKind(wrongType.Value))
+	case errors.As(err, &wrongTime):
+		// The error does not say where it was, but what it was.
+		quoted, _ := json.Marshal(wrongTime.Value)
+		field := ""
+		if at := bytes.Index(text, quoted); at >= 0 {
+			field = pathAt(text, int64(at+len(quoted)))
+		}
+		return jobs.InvalidField(field, "%s: %s is no such moment; write it like %s", cmp.Or(field, "the whole body"),
+			quoted, momentExample.Format(wrongTime.Layout))
 	}
 	// Unknown fields, and what a type's own reading refuses.
 	return broken(strings.TrimPrefix(err.Error(), "json: "))
 }
+
+// momentExample shows how dates and times are written.
+var momentExample = time.Date(2026, 3, 2, 17, 0, 0, 0, time.UTC)
 
 func broken(why string) error {
 	return echo.NewHTTPError(http.StatusBadRequest, "The JSON body cannot be read: "+why+".")

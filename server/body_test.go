@@ -8,6 +8,7 @@ import (
 	"net/http/httptest"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/labstack/echo/v4"
 
@@ -25,6 +26,7 @@ type body struct {
 		EI int `json:"ei" validate:"min=0,max=100"`
 	} `json:"rolls" validate:"max=2,dive"`
 	Push *chemistry.Stops `json:"push"`
+	Due  []time.Time      `json:"due,omitempty"`
 }
 
 // reading starts a server whose every handler reads a body.
@@ -69,6 +71,9 @@ func TestJSONBodiesAreReadStrictly(t *testing.T) {
 		{`{"name":"a","rolls":{}}`, http.StatusUnprocessableEntity, "rolls: a list is wanted here, not an object"},
 		{`{"name":"a","rolls":[{"ei":1},{"ei":{"a":1}}]}`, http.StatusUnprocessableEntity, "rolls[1].ei: a whole number is wanted here, not an object"},
 		{`{"name":"a","rolls":[{"ei":1.5}]}`, http.StatusUnprocessableEntity, "rolls[0].ei: a whole number is wanted here, not 1.5"},
+		{`{"name":"a","due":["2026-03-02T17:00:00Z","2026-03-02 17:00"]}`, http.StatusUnprocessableEntity, `due[1]: "2026-03-02 17:00" is no such moment; write it like 2026-03-02T17:00:00Z`},
+		{`{"name":"a","due":["2026-02-30T17:00:00Z"]}`, http.StatusUnprocessableEntity, "due[0]"},
+		{`{"name":"a","due":["\u0031"]}`, http.StatusUnprocessableEntity, "the whole body"},
 		{`{"name":true}`, http.StatusUnprocessableEntity, "name: text is wanted here, not true or false"},
 		{`[]`, http.StatusUnprocessableEntity, "the whole body: an object is wanted here, not a list"},
 		{`{}`, http.StatusUnprocessableEntity, "name is missing"},
