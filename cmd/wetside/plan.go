@@ -28,7 +28,7 @@ func planCommand(_ context.Context, args []string, stdio stdio) error {
 	if err != nil {
 		return err
 	}
-	out, err := plan.Solve(in)
+	out, err := plan.SolveThoroughly(in)
 	if err != nil {
 		return badInput("%w", err)
 	}

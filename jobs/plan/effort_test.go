@@ -33,3 +33,19 @@ func TestAFloorWithoutEffort(t *testing.T) {
 		t.Errorf("5 rolls, 2 a load: at least %d loads; want a bound from 1 to 3", got)
 	}
 }
+
+// A day of thousands of rolls is planned as quickly for the patient as for others.
+func TestPatienceIsForDaysThatGainByIt(t *testing.T) {
+	t.Parallel()
+	last := math.MaxInt
+	for _, rolls := range []int{0, 1, usualRolls, 500, 1000, 2000, 10_000, 1_000_000} {
+		quick, thorough := effortFor(rolls).left, thoroughEffortFor(rolls).left
+		if thorough < quick || thorough > last {
+			t.Errorf("%d rolls: %d for the patient after %d for fewer rolls, %d for others", rolls, thorough, last, quick)
+		}
+		if more := float64(thorough) / float64(quick); rolls <= usualRolls && more != 5 || rolls >= 10_000 && more != 1 {
+			t.Errorf("%d rolls: %.1f times as much for the patient", rolls, more)
+		}
+		last = thorough
+	}
+}

@@ -110,13 +110,21 @@ type Plan struct {
 
 // Solve returns the best plan of a day. The order of lines and rolls in the
 // input makes no difference. Its errors wrap [ErrInput] and are about the input
-// alone; a roll that cannot be developed is not an error but in Unplaced.
-func Solve(in Input) (Plan, error) {
+// alone; a roll that cannot be developed is not an error but in Unplaced. It is
+// made for those who wait at a page: a day that is not proven within two seconds
+// or so is left at that.
+func Solve(in Input) (Plan, error) { return solve(in, effortFor) }
+
+// SolveThoroughly is Solve for those who would rather wait longer, ten seconds or
+// so, for a better plan of a day of some hundred rolls, or for its proof.
+func SolveThoroughly(in Input) (Plan, error) { return solve(in, thoroughEffortFor) }
+
+func solve(in Input, allowed func(rolls int) effort) (Plan, error) {
 	if err := in.check(); err != nil {
 		return Plan{}, err
 	}
 	d, unplaced := newDay(in)
-	best, proven, bound := search(d, effortFor(len(d.rolls)))
+	best, proven, bound := search(d, allowed(len(d.rolls)))
 	out := d.write(best, unplaced)
 	out.Proven, out.Bound.Batches = proven, bound
 	return out, nil

@@ -9,9 +9,20 @@ import (
 // are as many as a lab develops in a day, less than one where there are far
 // more than that.
 func effortFor(rolls int) effort {
-	const most, least, usual = 1_000_000_000, 150_000_000, 300
-	return effort{max(most/max(rolls, usual)*usual, least)}
+	const most, least = 1_000_000_000, 150_000_000
+	return effort{max(most/max(rolls, usualRolls)*usualRolls, least)}
 }
+
+// thoroughEffortFor is five times as much up to that many rolls, and no more than
+// that with thousands, for which it would be no use.
+func thoroughEffortFor(rolls int) effort {
+	usual := effortFor(rolls)
+	over := float64(max(rolls, usualRolls)) / usualRolls
+	return effort{max(usual.left, int(5*float64(effortFor(0).left)/(over*over)))}
+}
+
+// usualRolls is about the most that a small lab develops in a day.
+const usualRolls = 300
 
 // leastEffort is what is worth beginning anything with.
 const leastEffort = 3_000_000
