@@ -129,6 +129,12 @@ func isMeasured(items []item, i int) bool {
 		return true
 	case next.is(unit), next.is(index), next.text == "st" && !next.glued:
 		return false
+	case items[i].value == 0.5 && next.is(article) && after.is(measure) && len(after.text) > 1:
+		return true // half an inch
+	case at(items, i-1).text == "all" && items[i].isWhole() && items[i].value <= 36:
+		return true // all 4 at 1600
+	case items[i].digits == 1 && (next.text == "me" || next.text == "us" || next.text == "u" || next.text == "you" || next.text == "ur"):
+		return true // 4 me, thanks
 	case next.text == "x" && (next.glued || after.kind == numberToken && !isAsked(items, i) || after.is(counted|push|pull)):
 		return true
 	case next.is(measure) && len(next.text) == 1:

@@ -29,7 +29,8 @@ func (r *reader) lookForDoubts() {
 		{"the writer is not sure", false, func(i int) bool { return r.at(i).is(hedge) && r.concerns(i) && !r.isOnlyMisexposed(i) }},
 		{"it depends on something", false, func(i int) bool { return r.at(i).is(condition) && r.concerns(i) }},
 		{"it is a question", false, r.isRealQuestion},
-		{"it speaks of other film too", false, func(i int) bool { return r.at(i).is(past) && r.concerns(i) && !r.isToldStory(i) }},
+		{"it speaks of other film too", true, func(i int) bool { return r.isPast(i) && r.clauseAsks(i) }},
+		{"it speaks of other film too", false, r.isPast},
 		{"it changes the development, not in stops", false, r.isTimeChange},
 		{"it has a push in a word of its own", false, r.hidesPush},
 	} {
@@ -95,6 +96,19 @@ func (r *reader) clauseFound(i int) bool {
 	}
 	return false
 }
+
+// clauseAsks reports whether an amount or target that was asked for lies in the
+// clause of item i.
+func (r *reader) clauseAsks(i int) bool {
+	return slices.ContainsFunc(r.findings, func(f finding) bool {
+		isWhole := r.items[f.from].clause == r.items[f.to-1].clause
+		return isWhole && (f.kind == asked || f.kind == target) && r.items[f.from].clause == r.items[i].clause
+	})
+}
+
+// isPast reports whether item i speaks of other film, in a clause about exposure
+// that is not told only to explain.
+func (r *reader) isPast(i int) bool { return r.at(i).is(past) && r.concerns(i) && !r.isToldStory(i) }
 
 func (r *reader) sentenceFound(i int) bool {
 	for _, f := range r.findings {
@@ -251,10 +265,11 @@ func (r *reader) isRealQuestion(i int) bool {
 }
 
 // asksPassively finds a request about the film itself: "could this be pushed a
-// stop?".
+// stop?". "Can it be?" asks whether it is possible.
 func (r *reader) asksPassively(i int) bool {
+	isThanked := slices.ContainsFunc(r.items, func(t item) bool { return t.text == "thanks" || t.text == "thank you" || t.text == "cheers" })
 	for j := 0; j < i; j++ {
-		if t := r.items[j]; t.sentence != r.items[i].sentence || t.text != "can" && t.text != "could" {
+		if t := r.items[j]; t.sentence != r.items[i].sentence || t.text != "could" && !(t.text == "can" && isThanked) {
 			continue
 		}
 		for k := j + 1; k < min(j+5, i) && r.at(k).is(film|filler); k++ {

@@ -1,5 +1,10 @@
 package note
 
+import (
+	"slices"
+	"strings"
+)
+
 // compareLabels doubts a note that names two rolls, unless it asks the same for
 // each.
 func (r *reader) compareLabels() {
@@ -12,9 +17,34 @@ func (r *reader) compareLabels() {
 			labels[name] = true
 		}
 	}
-	if len(labels) > 1 && !r.asksAlike(len(labels)) || r.hasRequest() && !r.asksForAll() && r.setsApart() {
+	if len(labels) > 1 && !r.asksAlike(len(labels)) || len(labels) == 1 && r.hasRequest() && r.namesOneRoll() || r.hasRequest() && !r.asksForAll() && r.setsApart() {
 		r.void("it speaks of more than one roll", 0, len(r.items))
 	}
+}
+
+// namesOneRoll reports whether a clause begins with the number or letter of a
+// roll and a request: "roll 2 push 1". Which roll that is a note cannot say;
+// "roll 2 of 5" is its own.
+func (r *reader) namesOneRoll() bool {
+	for i, t := range r.items {
+		isFirst := i == 0 || r.at(i-1).isPunctuation() || r.at(i-1).is(joins|article)
+		names := r.rollNames(i)
+		if !isFirst || len(names) == 0 || t.text == "rolls" || strings.Contains(names[0], "/") {
+			continue
+		}
+		end := i + 2
+		if isOrdinalEnding(r.at(i + 1)) {
+			end++
+		}
+		for r.at(end).mark(":") || r.at(end).mark("-") || r.at(end).mark("–") || r.at(end).is(toward|filler|polite|film) {
+			end++
+		}
+		_, isAmount := r.amountAt(end)
+		if isAmount || slices.ContainsFunc(r.findings, func(f finding) bool { return f.from == end && f.kind == asked }) {
+			return true
+		}
+	}
+	return false
 }
 
 // rollNames returns what the words at item i call a roll: "the second roll",
@@ -26,6 +56,8 @@ func (r *reader) rollNames(i int) []string {
 	switch {
 	case t.text == "rolls" && isNumber:
 		return []string{next.text, "other"}
+	case t.kind == numberToken && isOrdinalEnding(next) && isThing(r.at(i+2)):
+		return []string{t.text}
 	case t.is(ordinal) && (isThing(next) || next.text == "one"):
 		return []string{t.text}
 	case isThing(t) && isNumber, isThing(t) && next.kind == wordToken && len(next.text) == 1 && !next.is(article|filler):
@@ -34,6 +66,11 @@ func (r *reader) rollNames(i int) []string {
 		return []string{t.text}
 	}
 	return nil
+}
+
+// isOrdinalEnding finds the end of "2nd".
+func isOrdinalEnding(t item) bool {
+	return t.glued && (t.text == "st" || t.text == "nd" || t.text == "rd" || t.text == "th")
 }
 
 // setsApart reports whether the note sets one roll against another: "1 roll …,

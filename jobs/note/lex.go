@@ -167,5 +167,17 @@ func scanMark(text string, at int) token {
 		}
 	}
 	r, width := utf8.DecodeRuneInString(text[at:])
+	if r == '–' && startsFigure(text, at, width) {
+		r = '-'
+	}
 	return token{kind: markToken, text: string(plainRune(r)), start: at, end: at + width}
+}
+
+// startsFigure reports whether the dash at this byte is written as the minus of
+// a figure: against it and against nothing before.
+func startsFigure(text string, at, width int) bool {
+	before, _ := utf8.DecodeLastRuneInString(text[:at])
+	after, _ := utf8.DecodeRuneInString(text[at+width:])
+	_, isFraction := vulgar[after]
+	return (at == 0 || unicode.IsSpace(before)) && (isDigit(after) || isFraction)
 }

@@ -169,9 +169,14 @@ func (r *reader) atSpeed(i int) bool {
 	return r.rating(finding{kind: rated, ei: ei, from: i, to: to})
 }
 
-// hasPush reports whether the note has a push or pull anywhere.
+// hasPush reports whether the note has a push or pull anywhere, by word or sign.
 func (r *reader) hasPush() bool {
-	return slices.ContainsFunc(r.items, func(t item) bool { return t.is(push | pull) })
+	for i, t := range r.items {
+		if a, ok := r.amountAt(i); t.is(push|pull) || ok && a.sign != 0 && !r.clauseHas(i, topic) {
+			return true
+		}
+	}
+	return false
 }
 
 // bareSpeed reads a film speed that stands alone: "1600, push 2".

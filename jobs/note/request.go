@@ -9,6 +9,15 @@ func (r *reader) request(i int) bool {
 		return false
 	}
 	direction, end := r.direction(i)
+	if r.at(i-1).aside && r.at(end).is(street) && r.at(end).text != "st" {
+		r.otherSense(i, end) // 1 Push Lane
+		return true
+	}
+	if r.tellsOfBefore(i) {
+		r.told[r.at(i).clause] = true
+		r.otherSense(i, r.toldTo(end))
+		return true
+	}
 	if r.isNegated(i) {
 		return r.negatedRequest(i, end, direction)
 	}
@@ -121,7 +130,7 @@ func (r *reader) complement(from, direction, start int) bool {
 			}
 			isThing := (direction < 0 || r.at(j-1).text == "by" && r.at(start).text == "pushed") && a.sign == 0 && !a.hasUnit && a.doubt == "" && r.at(a.to).isUnknown()
 			if isThing {
-				a.doubt, a.isGuess = "it may be so many of something", true // pull 3 favourites
+				a.doubt = "it may be so many of something" // pull 3 favourites
 			}
 			r.give(a, direction, start, a.to)
 			found, j = true, a.to-1
@@ -278,10 +287,6 @@ func (r *reader) speedRange(j int) int {
 // withoutAmount decides on a push or pull that has neither amount nor target: it
 // may be another sense of the word, a label, or a request to be completed.
 func (r *reader) withoutAmount(i, end, direction int) bool {
-	if r.tellsOfBefore(i) {
-		r.otherSense(i, end)
-		return true
-	}
 	for j := end; j < min(end+4, len(r.items)); j++ {
 		t := r.items[j]
 		if t.is(elsewhere) || t.text == "from" && direction < 0 {
@@ -291,7 +296,8 @@ func (r *reader) withoutAmount(i, end, direction int) bool {
 			r.otherSense(i, end)
 			return true
 		}
-		if !t.is(filler|film|article) || t.endsSentence() {
+		isKind := t.isUnknown() && r.at(j+1).is(elsewhere) // the wrong button
+		if !t.is(filler|film|article) && !isKind || t.endsSentence() {
 			break
 		}
 	}

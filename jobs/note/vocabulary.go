@@ -10,22 +10,24 @@ var vocabulary = []struct {
 		push, pushed, pushing, pushes, push process, push processed, push processing, push development, push dev,
 		push proc, plus development, plus dev, overdevelop, overdeveloped, overdevelopment, over develop,
 		over developed, overdev, over dev, overprocess, overprocessed, over process, over processed,
-		over development`},
+		over development, pushen, pousser, poussez, forzar, forzado`},
 	{pull, `
 		pull, pulled, pulling, pulls, pull process, pull processed, pull processing, pull development, pull dev,
 		minus development, minus dev, underdevelop, underdeveloped, underdevelopment, under develop,
 		under developed, underdev, under dev, underprocess, underprocessed, under process, under processed,
 		under development`},
 	{push | pull, `push pull`},
-	{unit, `stop, stops, stp, stps, fstop, fstops, f stop, f stops, ev, evs`},
+	{unit, `stop, stops, stp, stps, fstop, fstops, f stop, f stops, ev, evs, blende, blenden, diaph, diaphs, paso,
+		pasos`},
 	{shot, `
 		shot, shoot, shooting, shooted, sht, rated, rate, rating, metered, meter, metering, exposed, expose,
 		exposing, taken, took, used, set, dialled, dialed, uprated, uprate, downrated, photographed, camera, dial,
-		dx, light meter, lightmeter`},
+		dx, light meter, lightmeter, belichtet`},
 	{index, `iso, asa, ei, e i, exposure index, film speed, isos, i s o`},
 	{develop, `
 		dev, devs, devd, deved, develop, developed, developing, development, developer, devel, process, processed,
-		processing, proc, procd, soup, souped, treat, treated, treatment, run`},
+		processing, proc, procd, soup, souped, treat, treated, treatment, run,
+		entwickeln, entwickelt, entwicklung, développer, développement, developper, developpement, revelar, revelado`},
 	{process, `c41, e6, ecn2, bw`},
 	{normal, `
 		normal, normally, standard, regular, regularly, straight, usual, usually, default, plain, ordinary, typical,
@@ -45,7 +47,8 @@ var vocabulary = []struct {
 	{not, `
 		no, not, dont, doesnt, didnt, isnt, wasnt, wont, shouldnt, neednt, havent, hasnt, arent, werent, wouldnt,
 		never, without, neither, nor, non, no need to, no need for, rather not, nope, dotn, donot, nto, cannot,
-		not required, unnecessary, kein, keine, keinen, nicht, pas de, sin, geen, niet, senza`},
+		not required, unnecessary, kein, keine, keinen, nicht, pas de, sin, geen, niet, senza, ne pas,
+		nothing to, under no circumstances, on no account, by no means, no way, no reason to`},
 	{cancel, `
 		cancel, skip, ignore, forget, avoid, drop, scrap, remove, disregard, leave out, never mind, nevermind,
 		forget about, instead of, rather than, scratch, omit, refrain from`},
@@ -75,7 +78,9 @@ var vocabulary = []struct {
 		think, thinking, i guess, guess, guessing, probably, prob, i believe, i reckon, not sure, unsure,
 		wasnt sure, im not certain, not certain, cant remember, dont remember, forgot, forgotten, dont know, dunno,
 		no idea, no clue, not convinced, im not sure, supposedly, unless, depends, depending, wondering,
-		supposed to be, i assume, presumably, might have, must have, hopefully`},
+		supposed to be, i assume, presumably, might have, must have, hopefully, was going to,
+		we were going to, was gonna, was planning, we were planning, had planned, planned to, planned on, intended, had intended,
+		was thinking of, thought about, thought of, was considering, considered, was tempted`},
 	{leave, `
 		you did last time, did last time, you did before, like before, whatever, up to you, your call, your choice,
 		your judgement, your judgment, best judgement, best judgment, you decide, you think, do you think,
@@ -91,9 +96,10 @@ var vocabulary = []struct {
 		please and thank you, can you, could you, would you, will you, can u, could u, can i get, can i have,
 		could i get, could i have, may i have, may i get, can we have, can we get, could we, can we, would you mind, would u mind, would u, u mind,
 		can you guys, any chance you could, id like, i would like, i want, kindly, thanks, thank you, cheers, ta,
-		thx`},
+		thx, bitte, svp, por favor, danke, merci, gracias, grazie`},
 	{inCamera, `
-		in camera, in the camera, incamera, when shooting, while shooting, at exposure, when i shot`},
+		in camera, in the camera, incamera, when shooting, while shooting, at exposure, when i shot, in metering,
+		when metering, while metering, on the meter, on the camera, on the dial, compensation dial`},
 	{reject, `instead of, rather than, not at, as opposed to`},
 	{roughly, `
 		about, around, approx, approximately, roughly, circa, nearly, almost, up to, at least, at most, max,
@@ -106,12 +112,14 @@ var vocabulary = []struct {
 	{takeback, `
 		decided against, decided not to, changed my mind, thought better of it, leave it out, didnt in the end,
 		not any more, not anymore, forget it, ignore that, ignore it, ignore this, scrap that, cancel that, skip that`},
-	{push | hedge, `
-		usually push, usually pushed, normally push, normally pushed, always push, always pushed, used to push,
-		he pushed, she pushed, they pushed, friend pushed, dad pushed, often push, often pushed`},
-	{pull | hedge, `
-		usually pull, usually pulled, normally pull, normally pulled, always pull, always pulled, used to pull,
-		he pulled, she pulled, they pulled, friend pulled, often pull, often pulled`},
+	{push | hedge, `usually push, normally push, always push, often push`},
+	{pull | hedge, `usually pull, normally pull, always pull, often pull`},
+	{push | past, `
+		usually pushed, normally pushed, always pushed, often pushed, used to push, he pushed, she pushed, they pushed,
+		friend pushed, dad pushed`},
+	{pull | past, `
+		usually pulled, normally pulled, always pulled, often pulled, used to pull, he pulled, she pulled, they pulled,
+		friend pulled`},
 	{past, `
 		last time, last roll was, previous, previously, last one was, last batch, last month, last week, last order,
 		other lab, next time, next roll, next one`},
@@ -184,7 +192,7 @@ var vocabulary = []struct {
 		highlights, blacks, whites, mids, midtones, colour, colours, color, colors, saturation, contrast, warmth,
 		tones, tone, door, date, deadline, delivery, appointment, queue, letterbox, negatives, negative, negs, neg,
 		leader, tab, frame, frames, print, prints, proof, proofs, strip, strips, file, files, sleeve, sleeves,
-		trigger, shutter, luck, muscle, plug, apart, scan, scans, rod, bar, selects, best, keepers, over, away,
+		trigger, shutter, luck, muscle, plug, apart, scan, scans, rod, bar, rewind, lever, crank, selects, best, keepers, over, away,
 		flash, strobe, speedlight, service, effort, exposure slider, slider, curves, cord, pram, pull tab, levels, limits, boundaries, wire, trolley, swing`},
 	{tone, `
 		shadow, shadows, highlight, highlights, blacks, whites, mids, midtones, colour, colours, color, colors,
@@ -212,7 +220,7 @@ var vocabulary = []struct {
 		using, use, wish, prefer, preferably, ideally, each, every, everything, entire, same, kind, sir, madam,
 		folks, guys, full, single, exactly, precisely, happy, ready, still, even, definitely, pretty, forgot to,
 		forgotten to, forgetting to, certainly, absolutely, strictly, today, anyway, regardless, nonetheless, intentionally, purposely, deliberately,
-		accidentally, mistakenly, accident, mistake, purpose, desired, under circumstances, necessary, dx, worth`},
+		accidentally, mistakenly, accident, mistake, purpose, desired, under circumstances, necessary, dx, worth, instead`},
 	{joins, `and, but, then, plus, however, while, though, although, because, so, n`},
 	{either, `or`},
 	{toward, `
