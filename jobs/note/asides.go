@@ -9,7 +9,7 @@ func codes(tokens []token) []bool {
 	marked := make([]bool, len(tokens))
 	for start := 0; start < len(tokens); {
 		end := start + 1
-		for end < len(tokens) && tokens[end].glued && inChunk(tokens[end]) && inChunk(tokens[end-1]) {
+		for end < len(tokens) && tokens[end].glued && inChunk(tokens[end]) && inChunk(tokens[end-1]) && !isFieldStroke(tokens, end) {
 			end++
 		}
 		from, to := start, end
@@ -31,6 +31,11 @@ func codes(tokens []token) []bool {
 
 func inChunk(t token) bool {
 	return t.kind != markToken || strings.Contains("+-/.:,°", t.text)
+}
+
+// isFieldStroke finds the stroke of "EI1600/push2", between two fields.
+func isFieldStroke(tokens []token, i int) bool {
+	return tokens[i].isMark("/") && tokens[i-1].kind == numberToken && i+1 < len(tokens) && tokens[i+1].kind == wordToken
 }
 
 // isCode decides by the outline of a chunk, in which 9 stands for a number and

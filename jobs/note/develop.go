@@ -262,6 +262,10 @@ func (r *reader) signed(i int) bool {
 	if !ok || a.sign == 0 || r.leadsPush(a.to) {
 		return false
 	}
+	if r.clauseHas(i, tone) && r.sentenceHas(i, topic) && !r.sentenceHas(i, develop) {
+		r.use(i, a.to)
+		return true // contrast +1, saturation -1 in the scans
+	}
 	if r.clauseHas(i, topic) {
 		if r.sentenceHas(i, develop) && (r.clauseHas(i, develop) || !r.isToldBefore(i) && !r.isToldAfter(i)) {
 			return r.doubt("it may be about development or about something else", i, a.to)

@@ -28,7 +28,9 @@ func (r *reader) lookForDoubts() {
 		{"it leaves the choice to the lab", false, func(i int) bool { return r.at(i).is(leave) && !r.isElsewhere(i) }},
 		{"the writer is not sure", false, func(i int) bool { return r.at(i).is(hedge) && r.concerns(i) && !r.isOnlyMisexposed(i) }},
 		{"it depends on something", false, func(i int) bool { return r.at(i).is(condition) && r.concerns(i) }},
+		{"it depends on something", false, r.isWhenThen},
 		{"it is a question", false, r.isRealQuestion},
+		{"it is a question", false, r.isUnmarkedQuestion},
 		{"it speaks of other film too", true, func(i int) bool { return r.isPast(i) && r.clauseAsks(i) }},
 		{"it speaks of other film too", false, r.isPast},
 		{"it changes the development, not in stops", false, r.isTimeChange},
@@ -190,7 +192,18 @@ func (r *reader) isPartly(i int) bool {
 	if t.text == "leave" || t.text == "leaving" {
 		return !r.clauseHas(i, topic|elsewhere) && r.hasRequest()
 	}
-	return r.concerns(i) && !r.isOnlyMisexposed(i)
+	return (r.concerns(i) || r.introduces(i)) && !r.isOnlyMisexposed(i)
+}
+
+// introduces reports whether a colon after the clause of item i leads to what is
+// asked for: "the one with tape: push 1".
+func (r *reader) introduces(i int) bool {
+	for j := i + 1; j < len(r.items); j++ {
+		if r.items[j].clause != r.items[i].clause {
+			return r.items[j].mark(":") && r.clauseFound(j)
+		}
+	}
+	return false
 }
 
 // isShare finds "2 of the rolls", "two of them", "a third of the roll", "2 of 3".
@@ -262,6 +275,35 @@ func (r *reader) isRealQuestion(i int) bool {
 		}
 	}
 	return !r.sentenceHas(i, polite) && !r.asksPassively(i) && !r.isAnswered(i)
+}
+
+// isUnmarkedQuestion finds a question by its first word where the mark was left
+// out: "does pushing 2 stops cost extra".
+func (r *reader) isUnmarkedQuestion(i int) bool {
+	if i > 0 && r.items[i-1].sentence == r.items[i].sentence || !r.sentenceFound(i) || r.sentenceHas(i, polite) || r.isMarked(i) {
+		return false
+	}
+	next := r.at(i + 1).text
+	switch r.at(i).text {
+	case "does", "is", "are", "why", "which", "should", "how":
+		return true
+	case "what":
+		return next != "i"
+	case "do":
+		return next == "you" || next == "i"
+	}
+	return false
+}
+
+// isMarked reports whether the sentence of item i ends with a question mark.
+func (r *reader) isMarked(i int) bool {
+	return slices.ContainsFunc(r.items, func(t item) bool { return t.mark("?") && t.sentence == r.items[i].sentence })
+}
+
+// isWhenThen finds "when the strip is thin, then push one".
+func (r *reader) isWhenThen(i int) bool {
+	isThen := func(t item) bool { return t.text == "then" && t.sentence == r.items[i].sentence }
+	return r.at(i).text == "when" && r.sentenceFound(i) && slices.ContainsFunc(r.items[i:], isThen)
 }
 
 // asksPassively finds a request about the film itself: "could this be pushed a

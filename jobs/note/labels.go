@@ -1,9 +1,6 @@
 package note
 
-import (
-	"slices"
-	"strings"
-)
+import "strings"
 
 // compareLabels doubts a note that names two rolls, unless it asks the same for
 // each.
@@ -22,29 +19,34 @@ func (r *reader) compareLabels() {
 	}
 }
 
-// namesOneRoll reports whether a clause begins with the number or letter of a
-// roll and a request: "roll 2 push 1". Which roll that is a note cannot say;
-// "roll 2 of 5" is its own.
+// namesOneRoll reports whether a clause begins with the number, letter or place
+// of a roll and a request: "roll 2 push 1", "push the last roll 2 stops". Which
+// roll that is a note cannot say; "roll 2 of 5" is its own.
 func (r *reader) namesOneRoll() bool {
-	for i, t := range r.items {
-		isFirst := i == 0 || r.at(i-1).isPunctuation() || r.at(i-1).is(joins|article)
+	for i := range r.items {
 		names := r.rollNames(i)
-		if !isFirst || len(names) == 0 || t.text == "rolls" || strings.Contains(names[0], "/") {
+		if len(names) == 0 || strings.Contains(names[0], "/") || !r.beginsClause(i) {
 			continue
 		}
-		end := i + 2
-		if isOrdinalEnding(r.at(i + 1)) {
+		end := i + 1
+		for r.at(end).is(film|counted) && r.at(end).text != "of" || r.at(end).kind == numberToken || isOrdinalEnding(r.at(end)) {
 			end++
 		}
-		for r.at(end).mark(":") || r.at(end).mark("-") || r.at(end).mark("–") || r.at(end).is(toward|filler|polite|film) {
-			end++
-		}
-		_, isAmount := r.amountAt(end)
-		if isAmount || slices.ContainsFunc(r.findings, func(f finding) bool { return f.from == end && f.kind == asked }) {
+		if r.at(end).text != "of" && (r.clauseAsks(i) || r.introduces(i)) {
 			return true
 		}
 	}
 	return false
+}
+
+// beginsClause reports whether nothing but small words and the request itself
+// stand before item i in its clause.
+func (r *reader) beginsClause(i int) bool {
+	before := i - 1
+	for r.at(before).is(filler|article|polite|push|pull) && !r.at(before).is(joins) && r.at(before).clause == r.items[i].clause {
+		before--
+	}
+	return before < 0 || r.at(before).isPunctuation() || r.at(before).is(joins) || r.at(before).clause != r.items[i].clause
 }
 
 // rollNames returns what the words at item i call a roll: "the second roll",
@@ -56,7 +58,7 @@ func (r *reader) rollNames(i int) []string {
 	switch {
 	case t.text == "rolls" && isNumber:
 		return []string{next.text, "other"}
-	case t.kind == numberToken && isOrdinalEnding(next) && isThing(r.at(i+2)):
+	case t.kind == numberToken && isOrdinalEnding(next) && (isThing(r.at(i+2)) || r.at(i-1).text == "the"):
 		return []string{t.text}
 	case t.is(ordinal) && (isThing(next) || next.text == "one"):
 		return []string{t.text}
@@ -77,7 +79,7 @@ func isOrdinalEnding(t item) bool {
 // 1 roll …", "one …, one …", "A: …, B: …", "35mm …, 120 …".
 func (r *reader) setsApart() bool {
 	shares := map[int]int{} // by sentence
-	letters, formats := map[string]bool{}, map[string]bool{}
+	letters, formats, looks := map[string]bool{}, map[string]bool{}, map[string]bool{}
 	for i, t := range r.items {
 		next := r.at(i + 1)
 		startsClause := i == 0 || r.at(i-1).isPunctuation() || r.at(i-1).is(joins)
@@ -88,6 +90,8 @@ func (r *reader) setsApart() bool {
 			formats[format] = true
 		case startsClause && t.kind == numberToken && t.value < 25 && (isRolls || t.text == "one" && r.unitAfter(i+1) == 0):
 			shares[t.sentence]++
+		case startsClause && t.isUnknown() && (isRolls || next.text == "canister"):
+			looks[t.text] = true
 		case startsClause && len(t.text) == 1 && t.kind == wordToken && next.mark(":"):
 			letters[t.text] = true
 		}
@@ -95,7 +99,7 @@ func (r *reader) setsApart() bool {
 			return true
 		}
 	}
-	return len(letters) > 1 || len(formats) > 1
+	return len(letters) > 1 || len(formats) > 1 || len(looks) > 1
 }
 
 // formatOf names the film format that a number and its unit say.

@@ -114,7 +114,7 @@ func (r *reader) negatedRequest(i, end, direction int) bool {
 		if ei, to := r.towardSpeed(j); to > 0 && ei != r.iso {
 			return r.find(finding{kind: rejected, stops: stopsUp(r.iso, ei), from: i, to: to})
 		}
-		if t := r.items[j]; t.is(more|vague|roughly) || t.text == "too" || t.text == "beyond" || t.text == "past" || t.is(over) {
+		if t := r.items[j]; t.is(more|vague|roughly) || t.text == "too" || t.text == "beyond" || t.text == "past" || t.is(under|over) {
 			return r.doubt("it sets a limit, not an amount", i, j+1)
 		}
 		if t := r.items[j]; t.used || !t.is(filler|film|whole|more|roughly|article) && r.at(j).text != "by" {

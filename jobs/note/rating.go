@@ -194,7 +194,7 @@ func (r *reader) bareSpeed(i int) bool {
 		isFirst = isFirst && (prev.isPunctuation() || prev.is(filler|polite|film|hedge) && !prev.is(toward))
 	}
 	next := r.at(i + 1)
-	isLast := next.isPunctuation() || next.clause != t.clause || next.is(push|pull|polite|either) || next.mark("+") || next.mark("-") || next.mark("→") || next.mark("/")
+	isLast := next.isPunctuation() || next.clause != t.clause || next.is(push|pull|polite|either|inCamera) || next.mark("+") || next.mark("-") || next.mark("→") || next.mark("/")
 	if !isFirst || !isLast {
 		return false
 	}

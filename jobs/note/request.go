@@ -13,6 +13,12 @@ func (r *reader) request(i int) bool {
 		r.otherSense(i, end) // 1 Push Lane
 		return true
 	}
+	if r.isName(i) {
+		if a, ok := r.amountAt(end); ok {
+			end = a.to
+		}
+		return r.doubt("it may be a name", i, end)
+	}
 	if r.tellsOfBefore(i) {
 		r.told[r.at(i).clause] = true
 		r.otherSense(i, r.toldTo(end))
@@ -33,6 +39,19 @@ func (r *reader) request(i int) bool {
 		return true
 	}
 	return r.withoutAmount(i, end, direction)
+}
+
+// isName reports whether the push or pull at item i is what something is called.
+func (r *reader) isName(i int) bool {
+	before := i - 1
+	for r.at(before).mark("\"") || r.at(before).mark("'") || r.at(before).mark("“") || r.at(before).mark(":") {
+		before--
+	}
+	switch r.at(before).text {
+	case "called", "named", "titled", "entitled":
+		return true
+	}
+	return false
 }
 
 // direction reads "push", "pull", "push/pull" and "push or pull"; 0 is either.
@@ -297,7 +316,7 @@ func (r *reader) withoutAmount(i, end, direction int) bool {
 			return true
 		}
 		isKind := t.isUnknown() && r.at(j+1).is(elsewhere) // the wrong button
-		if !t.is(filler|film|article) && !isKind || t.endsSentence() {
+		if !t.is(filler|film|article) && !isKind && !(t.aside && isToldForm(r.at(i))) || t.endsSentence() {
 			break
 		}
 	}

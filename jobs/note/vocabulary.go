@@ -34,7 +34,7 @@ var vocabulary = []struct {
 		straightforward, as is, as it is`},
 	{normal, `
 		no change, no changes, no special treatment, no special processing, nothing special, no adjustment,
-		no adjustments, nothing fancy, unpushed, un pushed, nothing extra, no alterations`},
+		no adjustments, nothing fancy, unpushed, un pushed, nothing extra, no alterations, box development, box dev`},
 	{filler, `
 		straight away, straight from, straight into, usual address, usual suspects, as well, no problem, no worries,
 		no rush, no hurry, not forget, not forgetting, dont forget, do not forget, didnt forget, not to forget,
@@ -48,7 +48,8 @@ var vocabulary = []struct {
 		no, not, dont, doesnt, didnt, isnt, wasnt, wont, shouldnt, neednt, havent, hasnt, arent, werent, wouldnt,
 		never, without, neither, nor, non, no need to, no need for, rather not, nope, dotn, donot, nto, cannot,
 		not required, unnecessary, kein, keine, keinen, nicht, pas de, sin, geen, niet, senza, ne pas,
-		nothing to, under no circumstances, on no account, by no means, no way, no reason to`},
+		nothing to, under no circumstances, on no account, by no means, no way, no reason to,
+		dont you dare, do not dare, dont believe in, not a fan of, hate, hates`},
 	{cancel, `
 		cancel, skip, ignore, forget, avoid, drop, scrap, remove, disregard, leave out, never mind, nevermind,
 		forget about, instead of, rather than, scratch, omit, refrain from`},
@@ -95,7 +96,8 @@ var vocabulary = []struct {
 		if i may, if thats possible, if it is possible, if thats fine, please, pls, plz, plse, pleas,
 		please and thank you, can you, could you, would you, will you, can u, could u, can i get, can i have,
 		could i get, could i have, may i have, may i get, can we have, can we get, could we, can we, would you mind, would u mind, would u, u mind,
-		can you guys, any chance you could, id like, i would like, i want, kindly, thanks, thank you, cheers, ta,
+		can you guys, any chance you could, any chance you can, any chance of, would it be ok, would it be okay,
+		would it be alright, would it be possible, do you mind, id like, i would like, i want, kindly, thanks, thank you, cheers, ta,
 		thx, bitte, svp, por favor, danke, merci, gracias, grazie`},
 	{inCamera, `
 		in camera, in the camera, incamera, when shooting, while shooting, at exposure, when i shot, in metering,
@@ -111,9 +113,15 @@ var vocabulary = []struct {
 		changed my mind, on second thoughts, on second thought, or rather, sorry, edit, update`},
 	{takeback, `
 		decided against, decided not to, changed my mind, thought better of it, leave it out, didnt in the end,
-		not any more, not anymore, forget it, ignore that, ignore it, ignore this, scrap that, cancel that, skip that`},
-	{push | hedge, `usually push, normally push, always push, often push`},
-	{pull | hedge, `usually pull, normally pull, always pull, often pull`},
+		not any more, not anymore, forget it, ignore that, ignore it, ignore this, scrap that, cancel that, skip that, forget that,
+		forget this, ignore all that`},
+	{push | hedge, `
+		usually push, normally push, always push, often push, would have pushed, wouldve pushed, id have pushed,
+		could have pushed, couldve pushed, should have pushed, shouldve pushed`},
+	{pull | hedge, `
+		usually pull, normally pull, always pull, often pull, would have pulled, wouldve pulled, id have pulled,
+		could have pulled, couldve pulled, should have pulled, shouldve pulled`},
+	{push | polite, `mind pushing`},
 	{push | past, `
 		usually pushed, normally pushed, always pushed, often pushed, used to push, he pushed, she pushed, they pushed,
 		friend pushed, dad pushed`},
@@ -192,7 +200,7 @@ var vocabulary = []struct {
 		highlights, blacks, whites, mids, midtones, colour, colours, color, colors, saturation, contrast, warmth,
 		tones, tone, door, date, deadline, delivery, appointment, queue, letterbox, negatives, negative, negs, neg,
 		leader, tab, frame, frames, print, prints, proof, proofs, strip, strips, file, files, sleeve, sleeves,
-		trigger, shutter, luck, muscle, plug, apart, scan, scans, rod, bar, rewind, lever, crank, selects, best, keepers, over, away,
+		trigger, shutter, luck, muscle, plug, apart, scan, scans, rod, bar, me to, me into, us to, us into, rewind, lever, crank, selects, best, keepers, over, away,
 		flash, strobe, speedlight, service, effort, exposure slider, slider, curves, cord, pram, pull tab, levels, limits, boundaries, wire, trolley, swing`},
 	{tone, `
 		shadow, shadows, highlight, highlights, blacks, whites, mids, midtones, colour, colours, color, colors,
@@ -203,7 +211,7 @@ var vocabulary = []struct {
 		in print, in printing, in the print, in the prints, when printing, when you print, digitally, in software,
 		on the scan, on the scans, on scans, on the print, on the prints, on prints`},
 	{elsewhere | topic, `
-		pushpin, pushpins, pushchair, pushchairs, pushbike, pushups, pullover, pullup, pullups, pullout, pushy`},
+		pushpin, pushpins, push pin, push pins, push chair, push chairs, push bike, push ups, pushchair, pushchairs, pushbike, pushups, pullover, pullup, pullups, pullout, pushy`},
 	{film, `
 		roll, rolls, film, films, it, one, ones, them, these, this, that, stock, canister, cassette, sheet, sheets,
 		speed, reel, batch, lot, stuff, cartridge, pack`},
@@ -224,7 +232,7 @@ var vocabulary = []struct {
 	{joins, `and, but, then, plus, however, while, though, although, because, so, n`},
 	{either, `or`},
 	{toward, `
-		to, at, as, for, like, towards, as if, as though, as if shot at, as if rated at, as if it was shot at,
+		to, at, as, for, like, towards, auf, as if, as though, as if shot at, as if rated at, as if it was shot at,
 		as if it were shot at, as if shot, as if rated, as if i shot it at, like it was, like it was shot at,
 		as if it was, as if exposed at, as if exposed`},
 	{zero, `
