@@ -192,7 +192,8 @@ func (r *reader) followsRating(i int) bool {
 // isBoxAlone finds a clause of nothing but "box".
 func (r *reader) isBoxAlone(i int) bool {
 	prev, next := r.at(i-1), r.at(i+1)
-	return r.at(i).text == "box" && prev.isPunctuation() && (next.isPunctuation() || next.is(polite))
+	isStock := next.mark(":") && r.at(i+2).isNumber()
+	return r.at(i).text == "box" && prev.isPunctuation() && !isStock && (next.isPunctuation() || next.is(polite))
 }
 
 // namesService reports whether scans or prints come with the development at
@@ -280,11 +281,27 @@ func (r *reader) signed(i int) bool {
 	if unit := r.at(a.to - 1).text; (unit == "ev" || unit == "evs") && !r.clauseHas(i, develop) {
 		return r.doubt("EV may be exposure or development", i, a.to)
 	}
+	if r.isVote(a) {
+		return r.doubt("it does not say what is plus or minus", i, a.to)
+	}
 	isRequest := a.hasUnit || r.clauseHas(i, develop) || r.isBareAmount(a) || prev.kind == numberToken && isSpeed(prev.value) || prev.is(index)
 	if !isRequest {
 		return r.doubt("it does not say what is plus or minus", i, a.to)
 	}
 	return r.findAmount(a, a.sign, i, a.to)
+}
+
+// isVote reports whether something that is no film follows: "+1 for the website".
+func (r *reader) isVote(a amount) bool {
+	if a.hasUnit || r.at(a.to).text != "for" {
+		return false
+	}
+	for j := a.to + 1; j < len(r.items); j++ {
+		if t := r.items[j]; !t.is(filler | article) {
+			return t.isUnknown() && !r.at(j+1).isNumber()
+		}
+	}
+	return false
 }
 
 // isToldBefore reports whether the sentence has said what development is wanted

@@ -31,7 +31,8 @@ func (r *reader) lookForDoubts() {
 		{"it depends on something", false, r.isWhenThen},
 		{"it is a question", false, r.isRealQuestion},
 		{"it is a question", false, r.isUnmarkedQuestion},
-		{"it speaks of other film too", true, func(i int) bool { return r.isPast(i) && r.clauseAsks(i) }},
+		{"it tells what somebody else says", true, r.isReported},
+		{"it speaks of other film too", true, func(i int) bool { return r.isPast(i) && (r.clauseAsks(i) || r.headsRequest(i)) }},
 		{"it speaks of other film too", false, r.isPast},
 		{"it changes the development, not in stops", false, r.isTimeChange},
 		{"it has a push in a word of its own", false, r.hidesPush},
@@ -110,7 +111,25 @@ func (r *reader) clauseAsks(i int) bool {
 
 // isPast reports whether item i speaks of other film, in a clause about exposure
 // that is not told only to explain.
-func (r *reader) isPast(i int) bool { return r.at(i).is(past) && r.concerns(i) && !r.isToldStory(i) }
+func (r *reader) isPast(i int) bool {
+	return r.at(i).is(past) && (r.headsRequest(i) || r.concerns(i) && !r.isToldStory(i))
+}
+
+// headsRequest reports whether the clause of item i only names what the request
+// after its colon is for: "previous order: push 2".
+func (r *reader) headsRequest(i int) bool {
+	hasStory := slices.ContainsFunc(r.items, func(t item) bool { return t.clause == r.items[i].clause && t.isUnknown() })
+	return r.introduces(i) && !hasStory
+}
+
+// isReported reports whether item i begins what somebody else says, in a clause
+// that asks for something. What the writer said, or was told to ask for, is the
+// writer's own.
+func (r *reader) isReported(i int) bool {
+	prev := r.at(i - 1).text
+	isOwn := prev == "i" || prev == "we" || r.at(i-2).text == "i" && prev == "was"
+	return r.at(i).is(reported) && !isOwn && r.clauseAsks(i) && !r.clauseHas(i, polite)
+}
 
 func (r *reader) sentenceFound(i int) bool {
 	for _, f := range r.findings {
@@ -158,6 +177,8 @@ func (r *reader) isUnread(i int) bool {
 		return false
 	}
 	switch {
+	case t.is(not) && t.text != "non" && r.at(i+1).endsSentence() && i > 0 && !r.at(i-1).isPunctuation() && r.sentenceFound(i):
+		return true // push 1 haha no
 	case t.text == "usual", t.text == "usually", t.text == "normally", next.is(plus | minus), next.mark("+"), next.mark("-"):
 		return false
 	case t.is(zero) && t.kind == wordToken:

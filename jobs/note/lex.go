@@ -40,22 +40,30 @@ func plainRune(r rune) rune {
 	switch r {
 	case '’', '‘', '`', '´', 'ʼ':
 		return '\''
-	case '−', '‐', '‑', '﹣', '－':
+	case '−', '‐', '‑', '﹣':
 		return '-'
 	case '—', '―':
 		return '–'
 	case '×':
 		return 'x'
-	case '＋':
-		return '+'
 	case '⁄', '∕':
 		return '/'
-	case '＠':
-		return '@'
 	case '➔', '➝', '➜', '⇒':
 		return '→'
 	}
 	return unicode.ToLower(r)
+}
+
+// plainWidth turns the wide letters, figures and signs of East Asian keyboards
+// into the usual ones.
+func plainWidth(text string) string {
+	const first, last, apart = '！', '～', '！' - '!'
+	return strings.Map(func(r rune) rune {
+		if r >= first && r <= last {
+			return r - apart
+		}
+		return r
+	}, text)
 }
 
 // scan cuts a note into tokens.

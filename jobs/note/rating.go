@@ -136,7 +136,7 @@ func (r *reader) indexed(i int) bool {
 	if !isBefore {
 		named = r.at(i + 1).text
 	}
-	isName := ei == r.iso && (named == "iso" || named == "asa")
+	isName := ei == r.iso && (named == "iso" || named == "asa" || named == "film speed")
 	if isName || r.at(to).is(film) && r.at(to).text != "speed" {
 		if ei != r.iso {
 			r.remark("the film it names has another speed", i, to)

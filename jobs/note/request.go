@@ -82,6 +82,9 @@ func (r *reader) direction(i int) (direction, end int) {
 // give records an amount with the direction that the word and the sign agree on.
 func (r *reader) give(a amount, direction, from, to int) {
 	switch {
+	case a.stops == 0 && a.doubt == "":
+		r.find(finding{kind: refused, direction: direction, from: from, to: to})
+		return
 	case a.sign == 0 && direction == 0:
 		r.doubt("it says push or pull, not which", from, to)
 		return
@@ -92,10 +95,6 @@ func (r *reader) give(a amount, direction, from, to int) {
 		direction = -1
 	case direction < 0 && a.sign > 0:
 		r.doubt("it says pull with a plus", from, to)
-		return
-	}
-	if a.stops == 0 && a.doubt == "" {
-		r.find(finding{kind: refused, direction: direction, from: from, to: to})
 		return
 	}
 	if r.at(to).is(inScan) {

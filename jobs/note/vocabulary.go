@@ -7,12 +7,12 @@ var vocabulary = []struct {
 	words string
 }{
 	{push, `
-		push, pushed, pushing, pushes, push process, push processed, push processing, push development, push dev,
+		push, pushed, pushing, push process, push processed, push processing, push development, push dev,
 		push proc, plus development, plus dev, overdevelop, overdeveloped, overdevelopment, over develop,
 		over developed, overdev, over dev, overprocess, overprocessed, over process, over processed,
 		over development, pushen, pousser, poussez, forzar, forzado`},
 	{pull, `
-		pull, pulled, pulling, pulls, pull process, pull processed, pull processing, pull development, pull dev,
+		pull, pulled, pulling, pull process, pull processed, pull processing, pull development, pull dev,
 		minus development, minus dev, underdevelop, underdeveloped, underdevelopment, under develop,
 		under developed, underdev, under dev, underprocess, underprocessed, under process, under processed,
 		under development`},
@@ -31,7 +31,8 @@ var vocabulary = []struct {
 	{process, `c41, e6, ecn2, bw`},
 	{normal, `
 		normal, normally, standard, regular, regularly, straight, usual, usually, default, plain, ordinary, typical,
-		straightforward, as is, as it is`},
+		straightforward, as is, as it is, normals, leave it normal, leave normal, leave as normal, leave it as normal, keep it normal,
+		keep normal`},
 	{normal, `
 		no change, no changes, no special treatment, no special processing, nothing special, no adjustment,
 		no adjustments, nothing fancy, unpushed, un pushed, nothing extra, no alterations, box development, box dev`},
@@ -46,13 +47,13 @@ var vocabulary = []struct {
 		bxo speed`},
 	{not, `
 		no, not, dont, doesnt, didnt, isnt, wasnt, wont, shouldnt, neednt, havent, hasnt, arent, werent, wouldnt,
-		never, without, neither, nor, non, no need to, no need for, rather not, nope, dotn, donot, nto, cannot,
+		never, without, neither, nor, non, no need to, no need for, rather not, nope, nah, dotn, donot, nto, cannot,
 		not required, unnecessary, kein, keine, keinen, nicht, pas de, sin, geen, niet, senza, ne pas,
 		nothing to, under no circumstances, on no account, by no means, no way, no reason to,
 		dont you dare, do not dare, dont believe in, not a fan of, hate, hates`},
 	{cancel, `
 		cancel, skip, ignore, forget, avoid, drop, scrap, remove, disregard, leave out, never mind, nevermind,
-		forget about, instead of, rather than, scratch, omit, refrain from`},
+		forget about, instead of, rather than, scratch, omit, refrain from, strike, strike that`},
 	{under | exposed, `
 		underexposed, underexpose, underexposing, underexposure, under exposed, under expose, under exposure,
 		underrated, under rated`},
@@ -81,10 +82,11 @@ var vocabulary = []struct {
 		no idea, no clue, not convinced, im not sure, supposedly, unless, depends, depending, wondering,
 		supposed to be, i assume, presumably, might have, must have, hopefully, was going to,
 		we were going to, was gonna, was planning, we were planning, had planned, planned to, planned on, intended, had intended,
-		was thinking of, thought about, thought of, was considering, considered, was tempted`},
+		was thinking of, thought about, thought of, was considering, considered, was tempted, or not, or is, or does, or should, or do,
+		had hoped, id hoped, had wanted, would have loved, would have liked, id have loved, id have liked`},
 	{leave, `
 		you did last time, did last time, you did before, like before, whatever, up to you, your call, your choice,
-		your judgement, your judgment, best judgement, best judgment, you decide, you think, do you think,
+		your judgement, your judgment, best judgement, best judgment, you decide, you think, do you think, do you agree,
 		you see fit, your discretion, as you like, what do you recommend, your recommendation, you recommend,
 		recommend, advise, advice, your opinion, you reckon, suggest, worth it, is it worth, worth pushing,
 		would it help, best guess, you choose, you know best, your experience, trust you, leave it to you,
@@ -101,7 +103,8 @@ var vocabulary = []struct {
 		thx, bitte, svp, por favor, danke, merci, gracias, grazie`},
 	{inCamera, `
 		in camera, in the camera, incamera, when shooting, while shooting, at exposure, when i shot, in metering,
-		when metering, while metering, on the meter, on the camera, on the dial, compensation dial`},
+		when metering, while metering, on the meter, on the camera, on the dial, compensation dial,
+		bellows, bellows factor, reciprocity, filter factor, teleconverter`},
 	{reject, `instead of, rather than, not at, as opposed to`},
 	{roughly, `
 		about, around, approx, approximately, roughly, circa, nearly, almost, up to, at least, at most, max,
@@ -114,7 +117,7 @@ var vocabulary = []struct {
 	{takeback, `
 		decided against, decided not to, changed my mind, thought better of it, leave it out, didnt in the end,
 		not any more, not anymore, forget it, ignore that, ignore it, ignore this, scrap that, cancel that, skip that, forget that,
-		forget this, ignore all that`},
+		forget this, ignore all that, better not, crossed out, struck out, strike that, kidding, just kidding, joking, jk`},
 	{push | hedge, `
 		usually push, normally push, always push, often push, would have pushed, wouldve pushed, id have pushed,
 		could have pushed, couldve pushed, should have pushed, shouldve pushed`},
@@ -140,7 +143,7 @@ var vocabulary = []struct {
 		first few, a couple of frames, one of, only the, only push, everything but, all but, anything but, just the,
 		except, apart from, first frames, last frames, from frame, frames from, mid roll, midroll, until frame,
 		after frame, remaining, remainder, then switched, then changed, the one with,
-		the ones with, the one marked, the ones marked, the roll marked, the rolls marked, the roll with, the rolls with,
+		the ones with, the ones in, the one marked, the ones marked, the roll marked, the rolls marked, the roll with, the rolls with,
 		rolls with, rolls marked, the marked, switched to, changed to`},
 	{other, `
 		leave, leaving, the rest, rest of, other roll, other rolls, the other, other one, other ones, others,
@@ -228,7 +231,7 @@ var vocabulary = []struct {
 		using, use, wish, prefer, preferably, ideally, each, every, everything, entire, same, kind, sir, madam,
 		folks, guys, full, single, exactly, precisely, happy, ready, still, even, definitely, pretty, forgot to,
 		forgotten to, forgetting to, certainly, absolutely, strictly, today, anyway, regardless, nonetheless, intentionally, purposely, deliberately,
-		accidentally, mistakenly, accident, mistake, purpose, desired, under circumstances, necessary, dx, worth, instead`},
+		accidentally, mistakenly, accident, mistake, purpose, desired, under circumstances, necessary, dx, worth, instead, fine`},
 	{joins, `and, but, then, plus, however, while, though, although, because, so, n`},
 	{either, `or`},
 	{toward, `
@@ -245,4 +248,9 @@ var vocabulary = []struct {
 	{brief, `p`},
 	{article, `a, an`},
 	{aperture, `f`},
+	{reported, `
+		says, told, tells, thinks, suggested, suggests, reckons, insists, insisted, claims, claimed, heard,
+		i read, swears`},
+	{push | hedge, `pushes`},
+	{pull | hedge, `pulls`},
 }
