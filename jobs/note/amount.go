@@ -35,7 +35,7 @@ func (r *reader) amountAt(i int) (amount, bool) {
 		a.to++
 	case t.is(zero) && a.sign == 0:
 		return amount{from: i, to: i + 1}, true
-	case t.is(article) && r.unitAfter(a.to+1) > 0:
+	case (t.is(article) || t.text == "single") && r.unitAfter(a.to+1) > 0:
 		a.stops = 1
 		a.to++
 	case t.is(vague|relative) && !t.is(plus):

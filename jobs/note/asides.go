@@ -9,7 +9,7 @@ func codes(tokens []token) []bool {
 	marked := make([]bool, len(tokens))
 	for start := 0; start < len(tokens); {
 		end := start + 1
-		for end < len(tokens) && tokens[end].glued && inChunk(tokens[end]) && inChunk(tokens[end-1]) {
+		for end < len(tokens) && tokens[end].glued && inChunk(tokens[end]) && inChunk(tokens[end-1]) && !isFieldStroke(tokens, end) {
 			end++
 		}
 		from, to := start, end
@@ -31,6 +31,11 @@ func codes(tokens []token) []bool {
 
 func inChunk(t token) bool {
 	return t.kind != markToken || strings.Contains("+-/.:,°", t.text)
+}
+
+// isFieldStroke finds the stroke of "EI1600/push2", between two fields.
+func isFieldStroke(tokens []token, i int) bool {
+	return tokens[i].isMark("/") && tokens[i-1].kind == numberToken && i+1 < len(tokens) && tokens[i+1].kind == wordToken
 }
 
 // isCode decides by the outline of a chunk, in which 9 stands for a number and
@@ -129,6 +134,12 @@ func isMeasured(items []item, i int) bool {
 		return true
 	case next.is(unit), next.is(index), next.text == "st" && !next.glued:
 		return false
+	case items[i].value == 0.5 && next.is(article) && after.is(measure) && len(after.text) > 1:
+		return true // half an inch
+	case at(items, i-1).text == "all" && items[i].isWhole() && items[i].value <= 36:
+		return true // all 4 at 1600
+	case items[i].digits == 1 && (next.text == "me" || next.text == "us" || next.text == "u" || next.text == "you" || next.text == "ur"):
+		return true // 4 me, thanks
 	case next.text == "x" && (next.glued || after.kind == numberToken && !isAsked(items, i) || after.is(counted|push|pull)):
 		return true
 	case next.is(measure) && len(next.text) == 1:

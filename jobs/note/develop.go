@@ -22,7 +22,7 @@ func (r *reader) zoneSystem(i int) bool {
 		return r.doubt("it says both plus and minus", i, i+2)
 	}
 	if direction == 0 {
-		isAlone := (i == 0 || r.at(i-1).isPunctuation() || r.at(i-1).is(develop)) && (sign.is(develop) || sign.isPunctuation())
+		isAlone := (i == 0 || r.at(i-1).isPunctuation() || r.at(i-1).is(develop)) && (sign.is(develop|polite) || sign.isPunctuation())
 		return isAlone && r.find(finding{kind: asNormal, from: i, to: i + 1})
 	}
 	a, ok := r.amountAt(i + 2)
@@ -166,6 +166,9 @@ func (r *reader) asUsual(i int) bool {
 	if next.isUnknown() || next.aside || next.is(topic|counted|index|elsewhere|box|measure|push|pull|shot) && !next.is(filler|polite) {
 		return false
 	}
+	if r.followsRating(i) {
+		return r.find(finding{kind: asNormal, from: i, to: i + 1}) // rated 320 normal
+	}
 	if j, ok := r.wordBefore(i, develop|process|topic|shot); ok {
 		if r.at(j).is(topic) && !r.developsWith(j) {
 			return false
@@ -181,10 +184,16 @@ func (r *reader) asUsual(i int) bool {
 	return false
 }
 
+// followsRating reports whether a rating ends just before item i.
+func (r *reader) followsRating(i int) bool {
+	return slices.ContainsFunc(r.findings, func(f finding) bool { return f.kind == rated && f.to == i })
+}
+
 // isBoxAlone finds a clause of nothing but "box".
 func (r *reader) isBoxAlone(i int) bool {
 	prev, next := r.at(i-1), r.at(i+1)
-	return r.at(i).text == "box" && prev.isPunctuation() && (next.isPunctuation() || next.is(polite))
+	isStock := next.mark(":") && r.at(i+2).isNumber()
+	return r.at(i).text == "box" && prev.isPunctuation() && !isStock && (next.isPunctuation() || next.is(polite))
 }
 
 // namesService reports whether scans or prints come with the development at
@@ -242,7 +251,7 @@ func (r *reader) suit(i int) bool {
 		return false
 	}
 	if r.at(i - 1).is(not) {
-		return r.doubt("it says not to compensate", i-1, i+1)
+		return r.find(finding{kind: refused, from: i - 1, to: i + 1})
 	}
 	return r.find(finding{kind: suited, from: i, to: i + 1})
 }
@@ -254,25 +263,45 @@ func (r *reader) signed(i int) bool {
 	if !ok || a.sign == 0 || r.leadsPush(a.to) {
 		return false
 	}
+	if r.clauseHas(i, tone) && r.sentenceHas(i, topic) && !r.sentenceHas(i, develop) {
+		r.use(i, a.to)
+		return true // contrast +1, saturation -1 in the scans
+	}
 	if r.clauseHas(i, topic) {
-		if r.sentenceHas(i, develop) && (r.clauseHas(i, develop) || !r.isToldBefore(i)) {
+		if r.sentenceHas(i, develop) && (r.clauseHas(i, develop) || !r.isToldBefore(i) && !r.isToldAfter(i)) {
 			return r.doubt("it may be about development or about something else", i, a.to)
 		}
 		r.use(i, a.to)
 		return true
 	}
-	if j, ok := r.wordBefore(i, shot|inCamera); ok && !r.hasSpeedBetween(j, i) {
+	if j, ok := r.wordBefore(i, shot|inCamera); ok && !r.hasSpeedBetween(j, i) || r.at(a.to).is(inCamera) {
 		return r.doubt("it may be a rating or a push", i, a.to)
 	}
 	prev := r.at(i - 1)
 	if unit := r.at(a.to - 1).text; (unit == "ev" || unit == "evs") && !r.clauseHas(i, develop) {
 		return r.doubt("EV may be exposure or development", i, a.to)
 	}
+	if r.isVote(a) {
+		return r.doubt("it does not say what is plus or minus", i, a.to)
+	}
 	isRequest := a.hasUnit || r.clauseHas(i, develop) || r.isBareAmount(a) || prev.kind == numberToken && isSpeed(prev.value) || prev.is(index)
 	if !isRequest {
 		return r.doubt("it does not say what is plus or minus", i, a.to)
 	}
 	return r.findAmount(a, a.sign, i, a.to)
+}
+
+// isVote reports whether something that is no film follows: "+1 for the website".
+func (r *reader) isVote(a amount) bool {
+	if a.hasUnit || r.at(a.to).text != "for" {
+		return false
+	}
+	for j := a.to + 1; j < len(r.items); j++ {
+		if t := r.items[j]; !t.is(filler | article) {
+			return t.isUnknown() && !r.at(j+1).isNumber()
+		}
+	}
+	return false
 }
 
 // isToldBefore reports whether the sentence has said what development is wanted
@@ -282,6 +311,18 @@ func (r *reader) isToldBefore(i int) bool {
 		isTold := f.kind == asked || f.kind == refused || f.kind == asNormal
 		return isTold && f.to <= i && r.items[f.from].sentence == r.items[i].sentence
 	})
+}
+
+// isToldAfter reports whether a later clause of the sentence says what
+// development is wanted: "scan +1, dev push 1".
+func (r *reader) isToldAfter(i int) bool {
+	for j := i + 1; j < len(r.items) && r.items[j].sentence == r.items[i].sentence; j++ {
+		_, isAmount := r.amountAt(j)
+		if isAmount && r.items[j].clause != r.items[i].clause && r.clauseHas(j, develop|push|pull) && !r.clauseHas(j, topic) {
+			return true
+		}
+	}
+	return false
 }
 
 func (r *reader) leadsPush(i int) bool {

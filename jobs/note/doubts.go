@@ -28,8 +28,12 @@ func (r *reader) lookForDoubts() {
 		{"it leaves the choice to the lab", false, func(i int) bool { return r.at(i).is(leave) && !r.isElsewhere(i) }},
 		{"the writer is not sure", false, func(i int) bool { return r.at(i).is(hedge) && r.concerns(i) && !r.isOnlyMisexposed(i) }},
 		{"it depends on something", false, func(i int) bool { return r.at(i).is(condition) && r.concerns(i) }},
+		{"it depends on something", false, r.isWhenThen},
 		{"it is a question", false, r.isRealQuestion},
-		{"it speaks of other film too", false, func(i int) bool { return r.at(i).is(past) && r.concerns(i) && !r.isToldStory(i) }},
+		{"it is a question", false, r.isUnmarkedQuestion},
+		{"it tells what somebody else says", true, r.isReported},
+		{"it speaks of other film too", true, func(i int) bool { return r.isPast(i) && (r.clauseAsks(i) || r.headsRequest(i)) }},
+		{"it speaks of other film too", false, r.isPast},
 		{"it changes the development, not in stops", false, r.isTimeChange},
 		{"it has a push in a word of its own", false, r.hidesPush},
 	} {
@@ -96,6 +100,37 @@ func (r *reader) clauseFound(i int) bool {
 	return false
 }
 
+// clauseAsks reports whether an amount or target that was asked for lies in the
+// clause of item i.
+func (r *reader) clauseAsks(i int) bool {
+	return slices.ContainsFunc(r.findings, func(f finding) bool {
+		isWhole := r.items[f.from].clause == r.items[f.to-1].clause
+		return isWhole && (f.kind == asked || f.kind == target) && r.items[f.from].clause == r.items[i].clause
+	})
+}
+
+// isPast reports whether item i speaks of other film, in a clause about exposure
+// that is not told only to explain.
+func (r *reader) isPast(i int) bool {
+	return r.at(i).is(past) && (r.headsRequest(i) || r.concerns(i) && !r.isToldStory(i))
+}
+
+// headsRequest reports whether the clause of item i only names what the request
+// after its colon is for: "previous order: push 2".
+func (r *reader) headsRequest(i int) bool {
+	hasStory := slices.ContainsFunc(r.items, func(t item) bool { return t.clause == r.items[i].clause && t.isUnknown() })
+	return r.introduces(i) && !hasStory
+}
+
+// isReported reports whether item i begins what somebody else says, in a clause
+// that asks for something. What the writer said, or was told to ask for, is the
+// writer's own.
+func (r *reader) isReported(i int) bool {
+	prev := r.at(i - 1).text
+	isOwn := prev == "i" || prev == "we" || r.at(i-2).text == "i" && prev == "was"
+	return r.at(i).is(reported) && !isOwn && r.clauseAsks(i) && !r.clauseHas(i, polite)
+}
+
 func (r *reader) sentenceFound(i int) bool {
 	for _, f := range r.findings {
 		if r.items[f.from].sentence <= r.items[i].sentence && r.items[i].sentence <= r.items[f.to-1].sentence {
@@ -142,6 +177,8 @@ func (r *reader) isUnread(i int) bool {
 		return false
 	}
 	switch {
+	case t.is(not) && t.text != "non" && r.at(i+1).endsSentence() && i > 0 && !r.at(i-1).isPunctuation() && r.sentenceFound(i):
+		return true // push 1 haha no
 	case t.text == "usual", t.text == "usually", t.text == "normally", next.is(plus | minus), next.mark("+"), next.mark("-"):
 		return false
 	case t.is(zero) && t.kind == wordToken:
@@ -176,7 +213,18 @@ func (r *reader) isPartly(i int) bool {
 	if t.text == "leave" || t.text == "leaving" {
 		return !r.clauseHas(i, topic|elsewhere) && r.hasRequest()
 	}
-	return r.concerns(i) && !r.isOnlyMisexposed(i)
+	return (r.concerns(i) || r.introduces(i)) && !r.isOnlyMisexposed(i)
+}
+
+// introduces reports whether a colon after the clause of item i leads to what is
+// asked for: "the one with tape: push 1".
+func (r *reader) introduces(i int) bool {
+	for j := i + 1; j < len(r.items); j++ {
+		if r.items[j].clause != r.items[i].clause {
+			return r.items[j].mark(":") && r.clauseFound(j)
+		}
+	}
+	return false
 }
 
 // isShare finds "2 of the rolls", "two of them", "a third of the roll", "2 of 3".
@@ -250,11 +298,41 @@ func (r *reader) isRealQuestion(i int) bool {
 	return !r.sentenceHas(i, polite) && !r.asksPassively(i) && !r.isAnswered(i)
 }
 
+// isUnmarkedQuestion finds a question by its first word where the mark was left
+// out: "does pushing 2 stops cost extra".
+func (r *reader) isUnmarkedQuestion(i int) bool {
+	if i > 0 && r.items[i-1].sentence == r.items[i].sentence || !r.sentenceFound(i) || r.sentenceHas(i, polite) || r.isMarked(i) {
+		return false
+	}
+	next := r.at(i + 1).text
+	switch r.at(i).text {
+	case "does", "is", "are", "why", "which", "should", "how":
+		return true
+	case "what":
+		return next != "i"
+	case "do":
+		return next == "you" || next == "i"
+	}
+	return false
+}
+
+// isMarked reports whether the sentence of item i ends with a question mark.
+func (r *reader) isMarked(i int) bool {
+	return slices.ContainsFunc(r.items, func(t item) bool { return t.mark("?") && t.sentence == r.items[i].sentence })
+}
+
+// isWhenThen finds "when the strip is thin, then push one".
+func (r *reader) isWhenThen(i int) bool {
+	isThen := func(t item) bool { return t.text == "then" && t.sentence == r.items[i].sentence }
+	return r.at(i).text == "when" && r.sentenceFound(i) && slices.ContainsFunc(r.items[i:], isThen)
+}
+
 // asksPassively finds a request about the film itself: "could this be pushed a
-// stop?".
+// stop?". "Can it be?" asks whether it is possible.
 func (r *reader) asksPassively(i int) bool {
+	isThanked := slices.ContainsFunc(r.items, func(t item) bool { return t.text == "thanks" || t.text == "thank you" || t.text == "cheers" })
 	for j := 0; j < i; j++ {
-		if t := r.items[j]; t.sentence != r.items[i].sentence || t.text != "can" && t.text != "could" {
+		if t := r.items[j]; t.sentence != r.items[i].sentence || t.text != "could" && !(t.text == "can" && isThanked) {
 			continue
 		}
 		for k := j + 1; k < min(j+5, i) && r.at(k).is(film|filler); k++ {

@@ -94,7 +94,7 @@ func phrase(tokens []token, i int) (found class, used int) {
 // writtenName reads names with signs in them: C-41, E6, ECN-2, B&W, n/a.
 func writtenName(tokens []token, i int) (string, class, int) {
 	for used := 3; used >= 2; used-- {
-		if i+used > len(tokens) || tokens[i].kind != wordToken {
+		if i+used > len(tokens) || tokens[i].kind != wordToken || tokens[i+used-1].kind == markToken {
 			continue
 		}
 		switch name := strings.ReplaceAll(joined(tokens[i:i+used]), " ", ""); strings.ReplaceAll(name, "-", "") {

@@ -12,7 +12,7 @@ import (
 	"wetside/jobs/note"
 )
 
-var tables = []string{"everyday.txt", "blind.txt", "third.txt", "fourth.txt", "tried.txt", "fifth.txt", "examined.txt", "sixth.txt"}
+var tables = []string{"everyday.txt", "blind.txt", "third.txt", "fourth.txt", "tried.txt", "fifth.txt", "examined.txt", "sixth.txt", "seventh.txt", "eighth.txt", "ninth.txt"}
 
 // distractors are sentences with numbers that have nothing to do with exposure.
 var distractors = []string{

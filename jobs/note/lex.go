@@ -40,22 +40,30 @@ func plainRune(r rune) rune {
 	switch r {
 	case '’', '‘', '`', '´', 'ʼ':
 		return '\''
-	case '−', '‐', '‑', '﹣', '－':
+	case '−', '‐', '‑', '﹣':
 		return '-'
 	case '—', '―':
 		return '–'
 	case '×':
 		return 'x'
-	case '＋':
-		return '+'
 	case '⁄', '∕':
 		return '/'
-	case '＠':
-		return '@'
 	case '➔', '➝', '➜', '⇒':
 		return '→'
 	}
 	return unicode.ToLower(r)
+}
+
+// plainWidth turns the wide letters, figures and signs of East Asian keyboards
+// into the usual ones.
+func plainWidth(text string) string {
+	const first, last, apart = '！', '～', '！' - '!'
+	return strings.Map(func(r rune) rune {
+		if r >= first && r <= last {
+			return r - apart
+		}
+		return r
+	}, text)
 }
 
 // scan cuts a note into tokens.
@@ -167,5 +175,17 @@ func scanMark(text string, at int) token {
 		}
 	}
 	r, width := utf8.DecodeRuneInString(text[at:])
+	if r == '–' && startsFigure(text, at, width) {
+		r = '-'
+	}
 	return token{kind: markToken, text: string(plainRune(r)), start: at, end: at + width}
+}
+
+// startsFigure reports whether the dash at this byte is written as the minus of
+// a figure: against it and against nothing before.
+func startsFigure(text string, at, width int) bool {
+	before, _ := utf8.DecodeLastRuneInString(text[:at])
+	after, _ := utf8.DecodeRuneInString(text[at+width:])
+	_, isFraction := vulgar[after]
+	return (at == 0 || unicode.IsSpace(before)) && (isDigit(after) || isFraction)
 }

@@ -41,17 +41,50 @@ func (r *reader) wasRefused(j int) bool {
 	return false
 }
 
-// isToldStory reports whether the clause of item i only tells why nothing is
-// wanted: "do not push, last time it was pushed by mistake".
+// isToldStory reports whether the clause of item i only tells what was done to
+// other film, beside a clause that says what is wanted for this one: "do not
+// push, last time it was pushed by mistake", "last time you pushed two stops,
+// push one this time".
 func (r *reader) isToldStory(i int) bool {
-	isRefused := slices.ContainsFunc(r.findings, func(f finding) bool { return f.kind == refused && f.to <= i })
-	wantsSame := slices.ContainsFunc(r.items[i:], func(t item) bool { return t.text == "same" || t.text == "again" || t.is(leave) })
-	return isRefused && !wantsSame && !r.hasRequest() && r.clauseHas(i, past) && !r.clauseFound(i)
+	if r.told[r.items[i].clause] {
+		return true
+	}
+	wantsSame := slices.ContainsFunc(r.items, func(t item) bool { return t.text == "same" || t.text == "again" || t.is(leave) })
+	if wantsSame || !r.clauseHas(i, past) || r.clauseHas(i, polite|not|normal|hedge) || r.clauseFound(i) {
+		return false
+	}
+	isSaid := slices.ContainsFunc(r.findings, func(f finding) bool { return f.kind == refused || f.kind == asNormal })
+	return isSaid && !r.hasRequest() || r.isAnsweredLater(i)
 }
 
+// isAnsweredLater reports whether a later clause has a push or pull of its own
+// that is not told of too.
+func (r *reader) isAnsweredLater(i int) bool {
+	for j := i + 1; j < len(r.items); j++ {
+		t := r.items[j]
+		if t.clause != r.items[i].clause && t.is(push|pull) && !isToldForm(t) && !r.clauseHas(j, past|topic) {
+			return true
+		}
+	}
+	return false
+}
+
+func isToldForm(t item) bool { return t.text == "pushed" || t.text == "pulled" }
+
 // tellsOfBefore reports whether the "pushed" at item i is part of such a story.
-func (r *reader) tellsOfBefore(i int) bool {
-	return (r.at(i).text == "pushed" || r.at(i).text == "pulled") && r.isToldStory(i)
+func (r *reader) tellsOfBefore(i int) bool { return isToldForm(r.at(i)) && r.isToldStory(i) }
+
+// toldTo returns the end of the amount that a story tells of.
+func (r *reader) toldTo(i int) int {
+	for j := i; j < min(i+4, len(r.items)) && r.items[j].clause == r.at(i-1).clause; j++ {
+		if a, ok := r.amountAt(j); ok {
+			return a.to
+		}
+		if _, to := r.towardSpeed(j); to > 0 {
+			return to
+		}
+	}
+	return i
 }
 
 // danglingNegation doubts "do not, whatever happens, push".
@@ -81,7 +114,7 @@ func (r *reader) negatedRequest(i, end, direction int) bool {
 		if ei, to := r.towardSpeed(j); to > 0 && ei != r.iso {
 			return r.find(finding{kind: rejected, stops: stopsUp(r.iso, ei), from: i, to: to})
 		}
-		if t := r.items[j]; t.is(more|vague|roughly) || t.text == "too" || t.text == "beyond" || t.text == "past" || t.is(over) {
+		if t := r.items[j]; t.is(more|vague|roughly) || t.text == "too" || t.text == "beyond" || t.text == "past" || t.is(under|over) {
 			return r.doubt("it sets a limit, not an amount", i, j+1)
 		}
 		if t := r.items[j]; t.used || !t.is(filler|film|whole|more|roughly|article) && r.at(j).text != "by" {

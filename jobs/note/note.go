@@ -34,7 +34,8 @@ func Read(text string, iso int) Reading {
 		return Reading{Confirm: true, Because: "Please confirm: without the film's speed the note cannot be read."}
 	}
 	kept := shortened(text)
-	r := &reader{text: kept, iso: iso, items: fold(scan(kept))}
+	plain := plainWidth(kept)
+	r := &reader{text: plain, iso: iso, items: fold(scan(plain)), told: map[int]bool{}}
 	putAside(r.items)
 	r.read()
 	r.lookForDoubts()

@@ -15,7 +15,9 @@ import (
 	"wetside/jobs/note"
 )
 
-// written is a note with the reading a person would give it.
+// written is a note with the reading a person would give it. A cell of "~" is
+// not compared: where a note must be asked about, what is read so far matters
+// less than the question.
 type written struct {
 	line    int
 	iso     int
@@ -88,7 +90,14 @@ func TestReadTables(t *testing.T) {
 			t.Parallel()
 			for _, want := range readTable(t, name) {
 				got := note.Read(want.text, want.iso)
-				saw := fmt.Sprint(pushCell(got.Push), " EI ", eiCell(got.EI), " confirm ", got.Confirm)
+				push, ei := pushCell(got.Push), eiCell(got.EI)
+				if want.push == "~" {
+					push = "~"
+				}
+				if want.ei == "~" {
+					ei = "~"
+				}
+				saw := fmt.Sprint(push, " EI ", ei, " confirm ", got.Confirm)
 				wanted := fmt.Sprint(want.push, " EI ", want.ei, " confirm ", want.confirm)
 				if diff := cmp.Diff(wanted, saw); diff != "" {
 					t.Errorf("line %d, %q on ISO %d: want %s, got %s: %s", want.line, want.text, want.iso, wanted, saw, got.Because)

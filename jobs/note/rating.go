@@ -136,7 +136,7 @@ func (r *reader) indexed(i int) bool {
 	if !isBefore {
 		named = r.at(i + 1).text
 	}
-	isName := ei == r.iso && (named == "iso" || named == "asa")
+	isName := ei == r.iso && (named == "iso" || named == "asa" || named == "film speed")
 	if isName || r.at(to).is(film) && r.at(to).text != "speed" {
 		if ei != r.iso {
 			r.remark("the film it names has another speed", i, to)
@@ -169,9 +169,14 @@ func (r *reader) atSpeed(i int) bool {
 	return r.rating(finding{kind: rated, ei: ei, from: i, to: to})
 }
 
-// hasPush reports whether the note has a push or pull anywhere.
+// hasPush reports whether the note has a push or pull anywhere, by word or sign.
 func (r *reader) hasPush() bool {
-	return slices.ContainsFunc(r.items, func(t item) bool { return t.is(push | pull) })
+	for i, t := range r.items {
+		if a, ok := r.amountAt(i); t.is(push|pull) || ok && a.sign != 0 && !r.clauseHas(i, topic) {
+			return true
+		}
+	}
+	return false
 }
 
 // bareSpeed reads a film speed that stands alone: "1600, push 2".
@@ -189,7 +194,7 @@ func (r *reader) bareSpeed(i int) bool {
 		isFirst = isFirst && (prev.isPunctuation() || prev.is(filler|polite|film|hedge) && !prev.is(toward))
 	}
 	next := r.at(i + 1)
-	isLast := next.isPunctuation() || next.clause != t.clause || next.is(push|pull|polite|either) || next.mark("+") || next.mark("-") || next.mark("→") || next.mark("/")
+	isLast := next.isPunctuation() || next.clause != t.clause || next.is(push|pull|polite|either|inCamera) || next.mark("+") || next.mark("-") || next.mark("→") || next.mark("/")
 	if !isFirst || !isLast {
 		return false
 	}

@@ -55,6 +55,7 @@ type reader struct {
 	doubts   []doubt
 
 	concerned map[int]bool // clauses about exposure, as far as asked
+	told      map[int]bool // clauses that tell of other film
 }
 
 func (r *reader) at(i int) item { return at(r.items, i) }

@@ -9,6 +9,21 @@ func (r *reader) request(i int) bool {
 		return false
 	}
 	direction, end := r.direction(i)
+	if r.at(i-1).aside && r.at(end).is(street) && r.at(end).text != "st" {
+		r.otherSense(i, end) // 1 Push Lane
+		return true
+	}
+	if r.isName(i) {
+		if a, ok := r.amountAt(end); ok {
+			end = a.to
+		}
+		return r.doubt("it may be a name", i, end)
+	}
+	if r.tellsOfBefore(i) {
+		r.told[r.at(i).clause] = true
+		r.otherSense(i, r.toldTo(end))
+		return true
+	}
 	if r.isNegated(i) {
 		return r.negatedRequest(i, end, direction)
 	}
@@ -24,6 +39,19 @@ func (r *reader) request(i int) bool {
 		return true
 	}
 	return r.withoutAmount(i, end, direction)
+}
+
+// isName reports whether the push or pull at item i is what something is called.
+func (r *reader) isName(i int) bool {
+	before := i - 1
+	for r.at(before).mark("\"") || r.at(before).mark("'") || r.at(before).mark("“") || r.at(before).mark(":") {
+		before--
+	}
+	switch r.at(before).text {
+	case "called", "named", "titled", "entitled":
+		return true
+	}
+	return false
 }
 
 // direction reads "push", "pull", "push/pull" and "push or pull"; 0 is either.
@@ -54,6 +82,9 @@ func (r *reader) direction(i int) (direction, end int) {
 // give records an amount with the direction that the word and the sign agree on.
 func (r *reader) give(a amount, direction, from, to int) {
 	switch {
+	case a.stops == 0 && a.doubt == "":
+		r.find(finding{kind: refused, direction: direction, from: from, to: to})
+		return
 	case a.sign == 0 && direction == 0:
 		r.doubt("it says push or pull, not which", from, to)
 		return
@@ -64,10 +95,6 @@ func (r *reader) give(a amount, direction, from, to int) {
 		direction = -1
 	case direction < 0 && a.sign > 0:
 		r.doubt("it says pull with a plus", from, to)
-		return
-	}
-	if a.stops == 0 && a.doubt == "" {
-		r.find(finding{kind: refused, direction: direction, from: from, to: to})
 		return
 	}
 	if r.at(to).is(inScan) {
@@ -121,7 +148,7 @@ func (r *reader) complement(from, direction, start int) bool {
 			}
 			isThing := (direction < 0 || r.at(j-1).text == "by" && r.at(start).text == "pushed") && a.sign == 0 && !a.hasUnit && a.doubt == "" && r.at(a.to).isUnknown()
 			if isThing {
-				a.doubt, a.isGuess = "it may be so many of something", true // pull 3 favourites
+				a.doubt = "it may be so many of something" // pull 3 favourites
 			}
 			r.give(a, direction, start, a.to)
 			found, j = true, a.to-1
@@ -278,10 +305,6 @@ func (r *reader) speedRange(j int) int {
 // withoutAmount decides on a push or pull that has neither amount nor target: it
 // may be another sense of the word, a label, or a request to be completed.
 func (r *reader) withoutAmount(i, end, direction int) bool {
-	if r.tellsOfBefore(i) {
-		r.otherSense(i, end)
-		return true
-	}
 	for j := end; j < min(end+4, len(r.items)); j++ {
 		t := r.items[j]
 		if t.is(elsewhere) || t.text == "from" && direction < 0 {
@@ -291,7 +314,8 @@ func (r *reader) withoutAmount(i, end, direction int) bool {
 			r.otherSense(i, end)
 			return true
 		}
-		if !t.is(filler|film|article) || t.endsSentence() {
+		isKind := t.isUnknown() && r.at(j+1).is(elsewhere) // the wrong button
+		if !t.is(filler|film|article) && !isKind && !(t.aside && isToldForm(r.at(i))) || t.endsSentence() {
 			break
 		}
 	}

@@ -7,32 +7,35 @@ var vocabulary = []struct {
 	words string
 }{
 	{push, `
-		push, pushed, pushing, pushes, push process, push processed, push processing, push development, push dev,
+		push, pushed, pushing, push process, push processed, push processing, push development, push dev,
 		push proc, plus development, plus dev, overdevelop, overdeveloped, overdevelopment, over develop,
 		over developed, overdev, over dev, overprocess, overprocessed, over process, over processed,
-		over development`},
+		over development, pushen, pousser, poussez, forzar, forzado`},
 	{pull, `
-		pull, pulled, pulling, pulls, pull process, pull processed, pull processing, pull development, pull dev,
+		pull, pulled, pulling, pull process, pull processed, pull processing, pull development, pull dev,
 		minus development, minus dev, underdevelop, underdeveloped, underdevelopment, under develop,
 		under developed, underdev, under dev, underprocess, underprocessed, under process, under processed,
 		under development`},
 	{push | pull, `push pull`},
-	{unit, `stop, stops, stp, stps, fstop, fstops, f stop, f stops, ev, evs`},
+	{unit, `stop, stops, stp, stps, fstop, fstops, f stop, f stops, ev, evs, blende, blenden, diaph, diaphs, paso,
+		pasos`},
 	{shot, `
 		shot, shoot, shooting, shooted, sht, rated, rate, rating, metered, meter, metering, exposed, expose,
 		exposing, taken, took, used, set, dialled, dialed, uprated, uprate, downrated, photographed, camera, dial,
-		dx, light meter, lightmeter`},
+		dx, light meter, lightmeter, belichtet`},
 	{index, `iso, asa, ei, e i, exposure index, film speed, isos, i s o`},
 	{develop, `
 		dev, devs, devd, deved, develop, developed, developing, development, developer, devel, process, processed,
-		processing, proc, procd, soup, souped, treat, treated, treatment, run`},
+		processing, proc, procd, soup, souped, treat, treated, treatment, run,
+		entwickeln, entwickelt, entwicklung, développer, développement, developper, developpement, revelar, revelado`},
 	{process, `c41, e6, ecn2, bw`},
 	{normal, `
 		normal, normally, standard, regular, regularly, straight, usual, usually, default, plain, ordinary, typical,
-		straightforward, as is, as it is`},
+		straightforward, as is, as it is, normals, leave it normal, leave normal, leave as normal, leave it as normal, keep it normal,
+		keep normal`},
 	{normal, `
 		no change, no changes, no special treatment, no special processing, nothing special, no adjustment,
-		no adjustments, nothing fancy, unpushed, un pushed, nothing extra, no alterations`},
+		no adjustments, nothing fancy, unpushed, un pushed, nothing extra, no alterations, box development, box dev`},
 	{filler, `
 		straight away, straight from, straight into, usual address, usual suspects, as well, no problem, no worries,
 		no rush, no hurry, not forget, not forgetting, dont forget, do not forget, didnt forget, not to forget,
@@ -44,11 +47,13 @@ var vocabulary = []struct {
 		bxo speed`},
 	{not, `
 		no, not, dont, doesnt, didnt, isnt, wasnt, wont, shouldnt, neednt, havent, hasnt, arent, werent, wouldnt,
-		never, without, neither, nor, non, no need to, no need for, rather not, nope, dotn, donot, nto, cannot,
-		not required, unnecessary, kein, keine, keinen, nicht, pas de, sin, geen, niet, senza`},
+		never, without, neither, nor, non, no need to, no need for, rather not, nope, nah, dotn, donot, nto, cannot,
+		not required, unnecessary, kein, keine, keinen, nicht, pas de, sin, geen, niet, senza, ne pas,
+		nothing to, under no circumstances, on no account, by no means, no way, no reason to,
+		dont you dare, do not dare, dont believe in, not a fan of, hate, hates`},
 	{cancel, `
 		cancel, skip, ignore, forget, avoid, drop, scrap, remove, disregard, leave out, never mind, nevermind,
-		forget about, instead of, rather than, scratch, omit, refrain from`},
+		forget about, instead of, rather than, scratch, omit, refrain from, strike, strike that`},
 	{under | exposed, `
 		underexposed, underexpose, underexposing, underexposure, under exposed, under expose, under exposure,
 		underrated, under rated`},
@@ -75,10 +80,13 @@ var vocabulary = []struct {
 		think, thinking, i guess, guess, guessing, probably, prob, i believe, i reckon, not sure, unsure,
 		wasnt sure, im not certain, not certain, cant remember, dont remember, forgot, forgotten, dont know, dunno,
 		no idea, no clue, not convinced, im not sure, supposedly, unless, depends, depending, wondering,
-		supposed to be, i assume, presumably, might have, must have, hopefully`},
+		supposed to be, i assume, presumably, might have, must have, hopefully, was going to,
+		we were going to, was gonna, was planning, we were planning, had planned, planned to, planned on, intended, had intended,
+		was thinking of, thought about, thought of, was considering, considered, was tempted, or not, or is, or does, or should, or do,
+		had hoped, id hoped, had wanted, would have loved, would have liked, id have loved, id have liked`},
 	{leave, `
 		you did last time, did last time, you did before, like before, whatever, up to you, your call, your choice,
-		your judgement, your judgment, best judgement, best judgment, you decide, you think, do you think,
+		your judgement, your judgment, best judgement, best judgment, you decide, you think, do you think, do you agree,
 		you see fit, your discretion, as you like, what do you recommend, your recommendation, you recommend,
 		recommend, advise, advice, your opinion, you reckon, suggest, worth it, is it worth, worth pushing,
 		would it help, best guess, you choose, you know best, your experience, trust you, leave it to you,
@@ -90,10 +98,13 @@ var vocabulary = []struct {
 		if i may, if thats possible, if it is possible, if thats fine, please, pls, plz, plse, pleas,
 		please and thank you, can you, could you, would you, will you, can u, could u, can i get, can i have,
 		could i get, could i have, may i have, may i get, can we have, can we get, could we, can we, would you mind, would u mind, would u, u mind,
-		can you guys, any chance you could, id like, i would like, i want, kindly, thanks, thank you, cheers, ta,
-		thx`},
+		can you guys, any chance you could, any chance you can, any chance of, would it be ok, would it be okay,
+		would it be alright, would it be possible, do you mind, id like, i would like, i want, kindly, thanks, thank you, cheers, ta,
+		thx, bitte, svp, por favor, danke, merci, gracias, grazie`},
 	{inCamera, `
-		in camera, in the camera, incamera, when shooting, while shooting, at exposure, when i shot`},
+		in camera, in the camera, incamera, when shooting, while shooting, at exposure, when i shot, in metering,
+		when metering, while metering, on the meter, on the camera, on the dial, compensation dial,
+		bellows, bellows factor, reciprocity, filter factor, teleconverter`},
 	{reject, `instead of, rather than, not at, as opposed to`},
 	{roughly, `
 		about, around, approx, approximately, roughly, circa, nearly, almost, up to, at least, at most, max,
@@ -105,13 +116,21 @@ var vocabulary = []struct {
 		changed my mind, on second thoughts, on second thought, or rather, sorry, edit, update`},
 	{takeback, `
 		decided against, decided not to, changed my mind, thought better of it, leave it out, didnt in the end,
-		not any more, not anymore, forget it, ignore that, ignore it, ignore this, scrap that, cancel that, skip that`},
+		not any more, not anymore, forget it, ignore that, ignore it, ignore this, scrap that, cancel that, skip that, forget that,
+		forget this, ignore all that, better not, crossed out, struck out, strike that, kidding, just kidding, joking, jk`},
 	{push | hedge, `
-		usually push, usually pushed, normally push, normally pushed, always push, always pushed, used to push,
-		he pushed, she pushed, they pushed, friend pushed, dad pushed, often push, often pushed`},
+		usually push, normally push, always push, often push, would have pushed, wouldve pushed, id have pushed,
+		could have pushed, couldve pushed, should have pushed, shouldve pushed`},
 	{pull | hedge, `
-		usually pull, usually pulled, normally pull, normally pulled, always pull, always pulled, used to pull,
-		he pulled, she pulled, they pulled, friend pulled, often pull, often pulled`},
+		usually pull, normally pull, always pull, often pull, would have pulled, wouldve pulled, id have pulled,
+		could have pulled, couldve pulled, should have pulled, shouldve pulled`},
+	{push | polite, `mind pushing`},
+	{push | past, `
+		usually pushed, normally pushed, always pushed, often pushed, used to push, he pushed, she pushed, they pushed,
+		friend pushed, dad pushed`},
+	{pull | past, `
+		usually pulled, normally pulled, always pulled, often pulled, used to pull, he pulled, she pulled, they pulled,
+		friend pulled`},
 	{past, `
 		last time, last roll was, previous, previously, last one was, last batch, last month, last week, last order,
 		other lab, next time, next roll, next one`},
@@ -124,7 +143,7 @@ var vocabulary = []struct {
 		first few, a couple of frames, one of, only the, only push, everything but, all but, anything but, just the,
 		except, apart from, first frames, last frames, from frame, frames from, mid roll, midroll, until frame,
 		after frame, remaining, remainder, then switched, then changed, the one with,
-		the ones with, the one marked, the ones marked, the roll marked, the rolls marked, the roll with, the rolls with,
+		the ones with, the ones in, the one marked, the ones marked, the roll marked, the rolls marked, the roll with, the rolls with,
 		rolls with, rolls marked, the marked, switched to, changed to`},
 	{other, `
 		leave, leaving, the rest, rest of, other roll, other rolls, the other, other one, other ones, others,
@@ -184,7 +203,7 @@ var vocabulary = []struct {
 		highlights, blacks, whites, mids, midtones, colour, colours, color, colors, saturation, contrast, warmth,
 		tones, tone, door, date, deadline, delivery, appointment, queue, letterbox, negatives, negative, negs, neg,
 		leader, tab, frame, frames, print, prints, proof, proofs, strip, strips, file, files, sleeve, sleeves,
-		trigger, shutter, luck, muscle, plug, apart, scan, scans, rod, bar, selects, best, keepers, over, away,
+		trigger, shutter, luck, muscle, plug, apart, scan, scans, rod, bar, me to, me into, us to, us into, rewind, lever, crank, selects, best, keepers, over, away,
 		flash, strobe, speedlight, service, effort, exposure slider, slider, curves, cord, pram, pull tab, levels, limits, boundaries, wire, trolley, swing`},
 	{tone, `
 		shadow, shadows, highlight, highlights, blacks, whites, mids, midtones, colour, colours, color, colors,
@@ -195,7 +214,7 @@ var vocabulary = []struct {
 		in print, in printing, in the print, in the prints, when printing, when you print, digitally, in software,
 		on the scan, on the scans, on scans, on the print, on the prints, on prints`},
 	{elsewhere | topic, `
-		pushpin, pushpins, pushchair, pushchairs, pushbike, pushups, pullover, pullup, pullups, pullout, pushy`},
+		pushpin, pushpins, push pin, push pins, push chair, push chairs, push bike, push ups, pushchair, pushchairs, pushbike, pushups, pullover, pullup, pullups, pullout, pushy`},
 	{film, `
 		roll, rolls, film, films, it, one, ones, them, these, this, that, stock, canister, cassette, sheet, sheets,
 		speed, reel, batch, lot, stuff, cartridge, pack`},
@@ -212,11 +231,11 @@ var vocabulary = []struct {
 		using, use, wish, prefer, preferably, ideally, each, every, everything, entire, same, kind, sir, madam,
 		folks, guys, full, single, exactly, precisely, happy, ready, still, even, definitely, pretty, forgot to,
 		forgotten to, forgetting to, certainly, absolutely, strictly, today, anyway, regardless, nonetheless, intentionally, purposely, deliberately,
-		accidentally, mistakenly, accident, mistake, purpose, desired, under circumstances, necessary, dx, worth`},
+		accidentally, mistakenly, accident, mistake, purpose, desired, under circumstances, necessary, dx, worth, instead, fine`},
 	{joins, `and, but, then, plus, however, while, though, although, because, so, n`},
 	{either, `or`},
 	{toward, `
-		to, at, as, for, like, towards, as if, as though, as if shot at, as if rated at, as if it was shot at,
+		to, at, as, for, like, towards, auf, as if, as though, as if shot at, as if rated at, as if it was shot at,
 		as if it were shot at, as if shot, as if rated, as if i shot it at, like it was, like it was shot at,
 		as if it was, as if exposed at, as if exposed`},
 	{zero, `
@@ -229,4 +248,9 @@ var vocabulary = []struct {
 	{brief, `p`},
 	{article, `a, an`},
 	{aperture, `f`},
+	{reported, `
+		says, told, tells, thinks, suggested, suggests, reckons, insists, insisted, claims, claimed, heard,
+		i read, swears`},
+	{push | hedge, `pushes`},
+	{pull | hedge, `pulls`},
 }

@@ -66,6 +66,7 @@ const (
 	article                      // a, an
 	aside                        // a number about something else
 	aperture                     // f
+	reported                     // what somebody else says
 )
 
 // entry is one phrase of the lexicon.
