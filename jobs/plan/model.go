@@ -83,6 +83,7 @@ func newModel(d *day, s scope, lateAllowed bool) *model {
 		m.fams = append(m.fams, fm)
 	}
 	m.findReach()
+	m.more = m.owed
 	for _, fm := range m.fams {
 		m.addLoads(fm, lateAllowed)
 		m.addRolls(fm, lateAllowed)
