@@ -186,7 +186,9 @@ func (m *model) addLoads(fm *famModel, lateAllowed bool) {
 }
 
 // have counts the rolls of each format that loads of a time and class may
-// hold, and says whether any of them gives such a load a reason to be.
+// hold, and says whether any of them gives such a load a reason to be: a load
+// that keeps a promise keeps one of its very class, or it might as well be of
+// the next.
 func (m *model) have(fm *famModel, t, class int, lateAllowed bool) ([]int, bool) {
 	have, reason := make([]int, len(m.d.formats)), false
 	for _, k := range fm.kinds {
@@ -194,11 +196,13 @@ func (m *model) have(fm *famModel, t, class int, lateAllowed bool) ([]int, bool)
 			continue
 		}
 		have[k.format] += len(k.lost) + len(k.later)
-		reason = reason || class == len(k.class) && len(k.lost) > 0
+		if class == len(k.class) {
+			reason = reason || len(k.lost) > 0
+		}
 		for c, rolls := range k.class {
 			if c >= class || lateAllowed {
 				have[k.format] += len(rolls)
-				reason = reason || len(rolls) > 0
+				reason = reason || len(rolls) > 0 && (c == class || class == len(k.class))
 			}
 		}
 	}

@@ -53,11 +53,19 @@ func (fm *famModel) groups(formats int) [][]int {
 	return groups
 }
 
+// has says whether any rolls of the family are of a class.
+func (fm *famModel) has(class int) bool {
+	return slices.ContainsFunc(fm.kinds, func(k *kind) bool { return len(k.class[class]) > 0 })
+}
+
 // owedBy makes the rows of some kinds and a break: one that counts rolls, and
 // where one load is not enough its rounding, which counts the loads.
 func (m *model) owedBy(fm *famModel, group []int, class int) []row {
 	var terms []term
 	owed, most := 0, 0
+	if !slices.ContainsFunc(group, func(i int) bool { return len(fm.kinds[i].class[class]) > 0 }) {
+		return nil // it is that of the class before
+	}
 	for _, i := range group {
 		for c := range class + 1 {
 			owed += len(fm.kinds[i].class[c])
@@ -67,9 +75,6 @@ func (m *model) owedBy(fm *famModel, group []int, class int) []row {
 				terms = append(terms, term{col, 1})
 			}
 		}
-	}
-	if owed == 0 || len(fm.kinds[group[0]].class[class]) == 0 && len(group) == 1 {
-		return nil
 	}
 	missed := len(terms)
 	for _, c := range fm.cols {
