@@ -274,8 +274,8 @@ func (c choice) favoured() float64 {
 
 // Limits of looking ahead before a choice.
 const (
-	lookAhead = 10 // columns tried at a node at most
-	reliable  = 4  // tries after which a column's gains are believed
+	lookAhead = 3 // columns tried at a node at most
+	reliable  = 1 // tries after which a column's gains are believed
 	tryPivots = 60
 	gainAtAll = 1e-6
 )

@@ -9,8 +9,8 @@ import (
 // Limits of the cuts made before branching.
 const (
 	cutRounds   = 60
-	cutPatience = 6 // rounds without a gain
-	cutShare    = 6 // of the effort
+	cutPatience = 3  // rounds without a gain
+	cutShare    = 20 // of the effort
 	cutsARound  = 25
 	coefSpread  = 1e5  // the largest coefficient of a cut to the smallest
 	cutSlack    = 1e-7 // given away, so that no rounding cuts off a solution
