@@ -1,6 +1,9 @@
 package plan
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // ranks of columns: the order in which the search settles them.
 const (
@@ -91,7 +94,10 @@ func newModel(d *day, s scope, lateAllowed bool) *model {
 	}
 	for l := range d.lines {
 		for class, at := range s.breaks {
-			m.timeRow(l, class, m.reach[l](at))
+			if m.anyOn(l, class) {
+				m.timeRow(l, class, m.reach[l](at))
+				m.countLine(l, class)
+			}
 		}
 		if before := d.twin(l); before >= 0 {
 			// Twins can change places, so one may as well run the fewer loads.
@@ -139,6 +145,35 @@ func (m *model) timeRow(line, class, seconds int) {
 	if terms := m.lineTerms(line, class); len(terms) > 0 {
 		m.atMost(float64(seconds/m.unit), terms...)
 	}
+}
+
+// anyOn says whether there may be loads of a class on a line.
+func (m *model) anyOn(line, class int) bool {
+	for _, fm := range m.fams {
+		if slices.ContainsFunc(fm.cols, func(c loadColumn) bool { return c.line == line && c.class == class }) {
+			return true
+		}
+	}
+	return false
+}
+
+// countLine adds a whole column for the loads of a line up to a class: no more
+// of them than of the shortest.
+func (m *model) countLine(line, class int) {
+	var terms []term
+	shortest, most := math.MaxInt, 0.0
+	for _, fm := range m.fams {
+		for _, c := range fm.cols {
+			if c.line == line && c.class <= class {
+				terms = append(terms, term{c.col, 1})
+				shortest = min(shortest, m.length(fm, c))
+				most += m.cols[c.col].up
+			}
+		}
+	}
+	most = min(most, float64(m.reach[line](m.scope.breaks[class])/shortest))
+	col := m.column(column{up: most, rank: rankByLine})
+	m.row(0, 0, append(terms, term{col, -1})...)
 }
 
 // lineTerms is the time, in units of the model, that loads up to a class take
