@@ -65,13 +65,9 @@ func minimise(p *program, cutoff float64, known []float64, found func(x []float6
 	b.best = answer{value: cutoff, proven: true, bound: math.Inf(-1)}
 	b.implied = newImplied(p, b.rows)
 	rows, ends := b.rows, slices.Clone(p.cols)
-	out := impossible
-	if b.probe(e.left) {
-		b.keepEnds()
-		out = b.s.solve(b.limit()+1e-6, e.left)
-	}
-	if out == solved {
-		out = b.tighten(e.left)
+	out := b.s.solve(b.limit()+1e-6, e.left)
+	if out == solved && b.fraction() >= 0 {
+		out = b.sharpen(e.left)
 	}
 	switch out {
 	case solved:
@@ -89,12 +85,19 @@ func minimise(p *program, cutoff float64, known []float64, found func(x []float6
 	return b.best
 }
 
-// keepEnds makes the present ends of the columns those of the program.
-func (b *branching) keepEnds() {
+// sharpen brings the continuous program closer to whole numbers.
+func (b *branching) sharpen(allowed int) outcome {
+	if !b.probe(allowed) {
+		return impossible
+	}
 	for j := range b.p.cols {
 		b.p.cols[j].lo, b.p.cols[j].up = b.s.lo[j], b.s.up[j]
 	}
 	b.s.settle()
+	if out := b.s.solve(b.limit()+1e-6, allowed); out != solved {
+		return out
+	}
+	return b.tighten(allowed)
 }
 
 // settle searches from the solved continuous program: dives, then branching for

@@ -112,8 +112,12 @@ func (b *branching) implyRow(before []ends, r *row) ([]ends, bool) {
 	return before, true
 }
 
-// probeShare is the part of the effort that may be probed for.
-const probeShare = 20
+// What is probed: the part of the effort for it, and how far apart the ends of a
+// column may be, because a step from one of many says little.
+const (
+	probeShare = 20
+	probeMost  = 3
+)
 
 // probe brings in the ends of columns for good by trying each at its lower end
 // and above it: what both sides imply holds, and where one side has nothing
@@ -129,7 +133,7 @@ func (b *branching) probe(allowed int) bool {
 	for won := true; won; {
 		won = false
 		for v, c := range b.p.cols {
-			if c.rank == 0 || b.s.lo[v] == b.s.up[v] {
+			if c.rank == 0 || b.s.lo[v] == b.s.up[v] || b.s.up[v] > b.s.lo[v]+probeMost {
 				continue
 			}
 			if b.s.work > until {
