@@ -2,6 +2,7 @@ package plan_test
 
 import (
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"time"
 
@@ -19,22 +20,28 @@ const (
 	promises
 )
 
-// realDay is a sort of day as labs have them.
-type realDay struct {
+// tradeDay is a sort of day as a lab has them.
+type tradeDay struct {
 	rolls   int
 	lines   int
 	promise promise
 	room    float64 // time in the day for what has to be done: below 1 some rolls must be late
 	combine bool
 	later   float64 // share of rolls due after the day
+	alike   bool    // whether most rolls are of the same stock
 }
 
-func (k realDay) String() string {
-	return fmt.Sprintf("rolls %d lines %d promise %d room %.1f combine %v later %.1f", k.rolls, k.lines, k.promise, k.room, k.combine, k.later)
+// anyTradeDay draws a day of any sort.
+func anyTradeDay(r *rand.Rand, rolls int) plan.Input {
+	return tradeDay{
+		rolls: rolls, lines: 1 + r.IntN(4), promise: promise(r.IntN(int(promises))),
+		room: pick(r, []float64{0.3, 0.5, 0.8, 1.1, 2}), combine: r.IntN(2) == 0,
+		later: pick(r, []float64{0, 0.3, 0.6}), alike: r.IntN(3) == 0,
+	}.draw(r)
 }
 
 // draw makes a day of the sort.
-func (k realDay) draw(r *rand.Rand) plan.Input {
+func (k tradeDay) draw(r *rand.Rand) plan.Input {
 	in := plan.Input{Start: morning}
 	if k.combine {
 		in.Combine = []chemistry.Process{chemistry.BW}
@@ -43,11 +50,17 @@ func (k realDay) draw(r *rand.Rand) plan.Input {
 		}
 	}
 	processes := someOf(r, []chemistry.Process{chemistry.C41, chemistry.BW, chemistry.E6, chemistry.ECN2})
-	in.Lines = realLines(r, k.lines, processes)
+	in.Lines = tradeLines(r, k.lines, processes)
 	for i := range k.rolls {
-		in.Rolls = append(in.Rolls, realRoll(r, fmt.Sprintf("R%04d", i), pick(r, processes)))
+		roll := tradeRoll(r, pick(r, processes))
+		if k.alike && i > 0 && r.IntN(4) > 0 {
+			roll = in.Rolls[0]
+			roll.Format = pick(r, []chemistry.Format{"135", "120"})
+		}
+		roll.ID = fmt.Sprintf("R%05d", i)
+		in.Rolls = append(in.Rolls, roll)
 	}
-	day := time.Duration(k.room*realSeconds(in)) * time.Second
+	day := time.Duration(k.room*aboutSeconds(in)) * time.Second
 	day = max(day.Truncate(15*time.Minute), 30*time.Minute)
 	in.Until = morning.Add(day)
 	hours := 1 + r.IntN(5)
@@ -66,7 +79,7 @@ func (k realDay) draw(r *rand.Rand) plan.Input {
 	return in
 }
 
-func realLines(r *rand.Rand, n int, processes []chemistry.Process) []plan.Line {
+func tradeLines(r *rand.Rand, n int, processes []chemistry.Process) []plan.Line {
 	var lines []plan.Line
 	for i := range n {
 		line := plan.Line{ID: fmt.Sprintf("line %d", i), Processes: processes}
@@ -97,34 +110,35 @@ func realLines(r *rand.Rand, n int, processes []chemistry.Process) []plan.Line {
 	return lines
 }
 
-func realRoll(r *rand.Rand, id string, process chemistry.Process) plan.Roll {
-	roll := plan.Roll{ID: id, Process: process}
+func tradeRoll(r *rand.Rand, process chemistry.Process) plan.Roll {
+	roll := plan.Roll{Process: process}
 	roll.Format = pick(r, []chemistry.Format{"135", "135", "135", "135", "120", "120", "120", "220", "4x5"})
 	push := pick(r, []int{0, 0, 0, 0, 0, 0, 1, 1, 2, -1, 3})
 	roll.Push = chemistry.Stops(push) * chemistry.Stop
-	var seconds int
+	base, more := 0, []int{}
 	switch process {
 	case chemistry.C41:
-		seconds = 195 + []int{-30, 0, 30, 75, 150}[push+1]
+		base, more = 195, []int{-30, 0, 30, 75, 150}
 	case chemistry.E6:
-		seconds = 360 + []int{-60, 0, 120, 300, 480}[push+1]
+		base, more = 360, []int{-60, 0, 120, 300, 480}
 	case chemistry.ECN2:
-		seconds = 180 + []int{-20, 0, 40, 90, 150}[push+1]
+		base, more = 180, []int{-20, 0, 40, 90, 150}
 	case chemistry.BW:
 		stock := r.IntN(6)
 		roll.Solution = []string{"MQ borax", "PQ fine grain"}[stock%2]
-		base := []int{390, 420, 480, 540, 600, 660}[stock]
-		seconds = int(float64(base) * []float64{0.8, 1, 1.35, 1.7, 2.1}[push+1])
-		roll.DevelopS = plan.Window{seconds - seconds/20, seconds + seconds/20}
-		return roll
+		base, more = []int{390, 420, 480, 540, 600, 660}[stock], []int{-80, 0, 160, 320, 500}
 	}
+	seconds := base + more[push+1]
 	roll.DevelopS = plan.Window{seconds, seconds}
+	if process == chemistry.BW {
+		roll.DevelopS = plan.Window{seconds - seconds/20, seconds + seconds/20}
+	}
 	return roll
 }
 
-// realSeconds is about how long the lines need for all rolls: of each sort of
+// aboutSeconds is about how long the lines need for all rolls: of each sort of
 // roll the batches, shared by the lines that run it.
-func realSeconds(in plan.Input) float64 {
+func aboutSeconds(in plan.Input) float64 {
 	type sort struct {
 		process  chemistry.Process
 		solution string
@@ -145,17 +159,9 @@ func realSeconds(in plan.Input) float64 {
 			continue
 		}
 		key := sort{roll.Process, roll.Solution, roll.Push}
-		before := ceil(need[key])
+		before := math.Ceil(need[key])
 		need[key] += room / float64(n)
-		total += (ceil(need[key]) - before) * seconds / float64(n)
+		total += (math.Ceil(need[key]) - before) * seconds / float64(n)
 	}
 	return total / float64(len(in.Lines))
-}
-
-func ceil(x float64) float64 {
-	n := float64(int(x))
-	if x > n+1e-9 {
-		n++
-	}
-	return n
 }
