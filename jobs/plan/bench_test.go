@@ -82,6 +82,17 @@ func BenchmarkVaried(b *testing.B) {
 	}
 }
 
+// BenchmarkTrade plans days as labs have them, one after another.
+func BenchmarkTrade(b *testing.B) {
+	for _, rolls := range []int{12, 25, 50, 100, 300} {
+		var days []plan.Input
+		for i := range 24 {
+			days = append(days, anyTradeDay(rand.New(rand.NewPCG(uint64(i), 6)), rolls))
+		}
+		b.Run(fmt.Sprint(rolls), func(b *testing.B) { benchmark(b, days) })
+	}
+}
+
 // benchmark plans the days in turn. It reports the share that was proven, the
 // slowest day, and late rolls and batches of all days.
 func benchmark(b *testing.B, days []plan.Input) {

@@ -37,12 +37,15 @@ type answer struct {
 type branching struct {
 	s     *simplex
 	p     *program
-	rows  int // of the program, before cuts
+	rows  int // before cuts
 	best  answer
 	found func(x []float64) bool
 	gains [2][]gain // of moving a column down and up
 	mark  mark      // scratch
 	nodes int
+
+	implied implied
+	before  []ends // scratch
 }
 
 // gain is what branching on a column one way has done to the cost so far, for
@@ -60,9 +63,11 @@ func minimise(p *program, cutoff float64, known []float64, found func(x []float6
 	b := &branching{s: newSimplex(p), p: p, rows: len(p.rows), found: found}
 	b.gains = [2][]gain{make([]gain, len(p.cols)), make([]gain, len(p.cols))}
 	b.best = answer{value: cutoff, proven: true, bound: math.Inf(-1)}
+	b.implied = newImplied(p, b.rows)
+	rows, ends := b.rows, slices.Clone(p.cols)
 	out := b.s.solve(b.limit()+1e-6, e.left)
-	if out == solved {
-		out = b.tighten(e.left)
+	if out == solved && b.fraction() >= 0 {
+		out = b.sharpen(e.left)
 	}
 	switch out {
 	case solved:
@@ -73,11 +78,26 @@ func minimise(p *program, cutoff float64, known []float64, found func(x []float6
 	}
 	e.left -= b.s.work
 	b.best.proven = b.best.proven && !b.s.stopped
-	p.rows = p.rows[:b.rows]
+	p.rows, p.cols = p.rows[:rows], ends
 	if b.best.proven {
 		b.best.bound = b.best.value
 	}
 	return b.best
+}
+
+// sharpen brings the continuous program closer to whole numbers.
+func (b *branching) sharpen(allowed int) outcome {
+	if !b.probe(allowed) {
+		return impossible
+	}
+	for j := range b.p.cols {
+		b.p.cols[j].lo, b.p.cols[j].up = b.s.lo[j], b.s.up[j]
+	}
+	b.s.settle()
+	if out := b.s.solve(b.limit()+1e-6, allowed); out != solved {
+		return out
+	}
+	return b.tighten(allowed)
 }
 
 // settle searches from the solved continuous program: dives, then branching for
@@ -114,12 +134,26 @@ func (b *branching) limit() float64 { return b.best.value - 1 + nudgeTotal }
 func (b *branching) node(allowed int) {
 	fixed := []ends{}
 	defer func() {
-		for _, e := range slices.Backward(fixed) {
-			b.s.bound(e.v, e.lo, e.up)
-		}
+		b.undo(fixed, 0)
+		b.s.rest(fixed)
 	}()
 	for b.s.value() <= b.limit()+1e-6 && !b.s.stopped {
-		fixed = b.narrow(fixed)
+		ok, cutOff := true, false
+		from := len(fixed)
+		if fixed, ok = b.imply(b.narrow(fixed)); !ok {
+			return
+		}
+		for _, e := range fixed[from:] {
+			cutOff = cutOff || b.s.x[e.v] < b.s.lo[e.v]-feasible || b.s.x[e.v] > b.s.up[e.v]+feasible
+		}
+		b.s.rest(fixed[from:])
+		if cutOff {
+			if out := b.s.solve(b.limit()+1e-6, allowed); out != solved {
+				b.best.proven = b.best.proven && out == impossible
+				return
+			}
+			continue
+		}
 		if b.fraction() < 0 {
 			b.take()
 			return
@@ -136,28 +170,29 @@ func (b *branching) node(allowed int) {
 		}
 		if c.closed[0] || c.closed[1] {
 			// One way leads nowhere, so the other is no choice.
-			fixed = append(fixed, ends{c.v, b.s.lo[c.v], b.s.up[c.v]})
-			b.move(c.v, c.x, c.closed[0])
-			if out := b.s.solve(b.limit()+1e-6, allowed); out != solved {
+			var out outcome
+			if fixed, out = b.move(fixed, c.v, c.x, c.closed[0], allowed); out != solved {
 				b.best.proven = b.best.proven && out == impossible
 				return
 			}
 			continue
 		}
-		before := ends{c.v, b.s.lo[c.v], b.s.up[c.v]}
 		basic := slices.Clone(b.s.basic)
 		for turn, up := range []bool{c.upFirst, !c.upFirst} {
 			if turn > 0 {
 				b.s.restart(basic)
 			}
-			b.move(c.v, c.x, up)
-			switch b.s.solve(b.limit()+1e-6, allowed) {
+			from := len(fixed)
+			var out outcome
+			switch fixed, out = b.move(fixed, c.v, c.x, up, allowed); out {
 			case solved:
 				b.node(allowed)
 			case spent:
 				b.best.proven = false
 			}
-			b.s.bound(before.v, before.lo, before.up)
+			moved := fixed[from:]
+			fixed = b.undo(fixed, from)
+			b.s.rest(moved)
 			if !b.best.proven {
 				return
 			}
@@ -168,7 +203,7 @@ func (b *branching) node(allowed int) {
 
 // narrow brings in the far end of every column that rests on an end and costs
 // too much to go all the way: what is better than the best lies within. It adds
-// the ends of before to those given.
+// the ends of before to those given, and leaves it to imply what follows.
 func (b *branching) narrow(before []ends) []ends {
 	slack := b.limit() + 1e-6 - b.s.value()
 	for j, c := range b.p.cols {
@@ -177,12 +212,11 @@ func (b *branching) narrow(before []ends) []ends {
 		if c.rank == 0 || b.s.at[j] >= 0 || lo == up || (up-lo)*cost <= slack {
 			continue
 		}
-		before = append(before, ends{j, lo, up})
 		far := math.Floor(slack/cost + 1e-6)
 		if b.s.atUp(j) {
-			b.s.lo[j] = up - far
+			before = b.end(before, j, up-far, up)
 		} else {
-			b.s.up[j] = lo + far
+			before = b.end(before, j, lo, lo+far)
 		}
 	}
 	return before
@@ -194,13 +228,23 @@ type ends struct {
 	lo, up float64
 }
 
-// move confines a column to whole numbers above or below x.
-func (b *branching) move(v int, x float64, up bool) {
+// aside is confine to whole numbers above or below x.
+func (b *branching) aside(before []ends, v int, x float64, up bool) ([]ends, bool) {
 	if up {
-		b.s.bound(v, math.Floor(x+1e-6)+1, b.s.up[v])
-	} else {
-		b.s.bound(v, b.s.lo[v], math.Floor(x+1e-6))
+		return b.confine(before, v, math.Floor(x+1e-6)+1, b.s.up[v])
 	}
+	return b.confine(before, v, b.s.lo[v], math.Floor(x+1e-6))
+}
+
+// move goes to the best point with a column above or below x.
+func (b *branching) move(before []ends, v int, x float64, up bool, allowed int) ([]ends, outcome) {
+	from := len(before)
+	before, ok := b.aside(before, v, x, up)
+	if !ok {
+		return before, impossible
+	}
+	b.s.rest(before[from:])
+	return before, b.s.solve(b.limit()+1e-6, allowed)
 }
 
 // choice is a column to branch on.
@@ -233,8 +277,8 @@ func (c choice) favoured() float64 {
 
 // Limits of looking ahead before a choice.
 const (
-	lookAhead = 10 // columns tried at a node at most
-	reliable  = 4  // tries after which a column's gains are believed
+	lookAhead = 3 // columns tried at a node at most
+	reliable  = 1 // tries after which a column's gains are believed
 	tryPivots = 60
 	gainAtAll = 1e-6
 )
@@ -291,14 +335,17 @@ func (b *branching) expect(v int, x float64) (down, up float64) {
 // try goes a little way down and up a column and comes back.
 func (b *branching) try(c *choice, allowed int) {
 	b.s.keep(&b.mark)
-	lo, up := b.s.lo[c.v], b.s.up[c.v]
 	value := b.s.value()
 	gained := [2]float64{}
 	for way, upward := range []bool{false, true} {
-		b.move(c.v, c.x, upward)
-		out := b.s.run(b.limit()+1e-6, allowed, tryPivots)
-		gained[way] = max(b.s.value()-value, 0)
-		b.s.lo[c.v], b.s.up[c.v] = lo, up
+		out := impossible
+		before, ok := b.aside(b.before[:0], c.v, c.x, upward)
+		if ok {
+			b.s.rest(before)
+			out = b.s.run(b.limit()+1e-6, allowed, tryPivots)
+			gained[way] = max(b.s.value()-value, 0)
+		}
+		b.before = b.undo(before, 0)
 		b.s.back(&b.mark)
 		if out == impossible || out == solved && value+gained[way] > b.limit()+1e-6 {
 			c.closed[way] = true

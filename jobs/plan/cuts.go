@@ -9,8 +9,8 @@ import (
 // Limits of the cuts made before branching.
 const (
 	cutRounds   = 60
-	cutPatience = 6 // rounds without a gain
-	cutShare    = 6 // of the effort
+	cutPatience = 3  // rounds without a gain
+	cutShare    = 20 // of the effort
 	cutsARound  = 25
 	coefSpread  = 1e5  // the largest coefficient of a cut to the smallest
 	cutSlack    = 1e-7 // given away, so that no rounding cuts off a solution
@@ -22,6 +22,9 @@ const (
 func (b *branching) tighten(allowed int) outcome {
 	until := b.s.work + (allowed-b.s.work)/cutShare
 	value, stale := b.s.value(), 0
+	if out := b.addMore(allowed); out != solved {
+		return out
+	}
 	for round := 1; round <= cutRounds && stale < cutPatience && b.s.work < until; round++ {
 		if b.fraction() < 0 || b.addCuts() == 0 {
 			break
@@ -40,6 +43,32 @@ func (b *branching) tighten(allowed int) outcome {
 		}
 	}
 	return b.dropCuts(allowed)
+}
+
+// addMore adds the rows that the program knows more of, and keeps those by which
+// the present point is held in the end.
+func (b *branching) addMore(allowed int) outcome {
+	if b.p.more == nil {
+		return solved
+	}
+	for {
+		more := b.p.more(b.s.x[:b.s.n])
+		if len(more) == 0 {
+			break
+		}
+		for _, r := range more {
+			b.s.work += 5 * len(r.terms)
+		}
+		b.p.rows = append(b.p.rows, more...)
+		b.s.extend()
+		if out := b.s.solve(b.limit()+1e-6, allowed); out != solved {
+			return out
+		}
+	}
+	out := b.dropCuts(allowed)
+	b.rows = len(b.p.rows)
+	b.implied = newImplied(b.p, b.rows)
+	return out
 }
 
 // dropCuts leaves only the cuts that the present point is held by.

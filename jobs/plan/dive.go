@@ -26,16 +26,15 @@ func (b *branching) dive(sort dive, allowed int) {
 			b.take()
 			break
 		}
-		before := ends{v, b.s.lo[v], b.s.up[v]}
-		x := b.s.x[v]
-		moved = append(moved, before)
-		b.move(v, x, up)
-		out := b.s.solve(b.limit()+1e-6, allowed)
+		x, from := b.s.x[v], len(moved)
+		var out outcome
+		moved, out = b.move(moved, v, x, up, allowed)
 		if out == impossible && !turned {
 			turned = true
-			b.s.bound(v, before.lo, before.up)
-			b.move(v, x, !up)
-			out = b.s.solve(b.limit()+1e-6, allowed)
+			wrong := moved[from:]
+			moved = b.undo(moved, from)
+			b.s.rest(wrong)
+			moved, out = b.move(moved, v, x, !up, allowed)
 		} else if out == solved {
 			turned = false
 		}
@@ -43,9 +42,7 @@ func (b *branching) dive(sort dive, allowed int) {
 			break
 		}
 	}
-	for i := len(moved) - 1; i >= 0; i-- {
-		b.s.lo[moved[i].v], b.s.up[moved[i].v] = moved[i].lo, moved[i].up
-	}
+	b.undo(moved, 0)
 	b.s.restart(basic)
 	b.s.solve(math.Inf(1), math.MaxInt)
 }

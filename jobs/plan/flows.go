@@ -1,5 +1,7 @@
 package plan
 
+import "slices"
+
 // addRolls adds the columns that say where rolls go, and the rows that keep
 // each roll in one place and every place within its room.
 func (m *model) addRolls(fm *famModel, lateAllowed bool) {
@@ -37,8 +39,8 @@ func (m *model) addRolls(fm *famModel, lateAllowed bool) {
 		c.missed = make([]int, classes)
 		for class := range c.missed {
 			c.missed[class] = -1
-			if lateAllowed && below[class] > 0 {
-				c.missed[class] = flow(below[class])
+			if n := len(k.class[class]); lateAllowed && n > 0 {
+				c.missed[class] = flow(n)
 				m.late = append(m.late, term{c.missed[class], 1})
 			}
 		}
@@ -49,24 +51,23 @@ func (m *model) addRolls(fm *famModel, lateAllowed bool) {
 }
 
 // keepRolls sends every roll of a kind somewhere. A roll of a class may be in
-// loads of that class or an earlier one, so what is left of a class moves down.
+// loads of that class or an earlier one, so what is left of a class moves down,
+// past classes that have no rolls of the kind and no loads for them.
 func (m *model) keepRolls(k *kind, c cells, below []int) {
 	down := -1 // rolls moving down from the class above
 	var late []term
 	for class := len(below) - 1; class >= 0; class-- {
-		var terms []term
+		terms := c.inLoads(class)
+		if len(terms) == 0 && len(k.class[class]) == 0 {
+			continue
+		}
 		if down >= 0 {
 			terms = append(terms, term{down, -1})
 		}
 		down = -1
-		if class > 0 && below[class] > 0 {
+		if below[class] > 0 && c.anyBelow(class) {
 			down = m.column(column{up: float64(below[class])})
 			terms = append(terms, term{down, 1})
-		}
-		for i := range k.times {
-			if col := c.onTime[i][class]; col >= 0 {
-				terms = append(terms, term{col, 1})
-			}
 		}
 		if col := c.missed[class]; col >= 0 {
 			terms = append(terms, term{col, 1})
@@ -93,6 +94,27 @@ func (m *model) keepRolls(k *kind, c cells, below []int) {
 		m.atMost(float64(len(k.later)), rides...)
 		m.rides = append(m.rides, rides...)
 	}
+}
+
+// inLoads sums the rolls of a kind in loads of a class that keep their promise.
+func (c cells) inLoads(class int) []term {
+	var terms []term
+	for _, row := range c.onTime {
+		if col := row[class]; col >= 0 {
+			terms = append(terms, term{col, 1})
+		}
+	}
+	return terms
+}
+
+// anyBelow says whether loads of a lower class may hold rolls of a kind.
+func (c cells) anyBelow(class int) bool {
+	for class--; class >= 0; class-- {
+		if len(c.inLoads(class)) > 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // keepRoom keeps the rolls of each format within the room of the loads of a
@@ -150,6 +172,8 @@ func (m *model) addCounts(fm *famModel) {
 		rank := rankByBreak
 		if class == classes {
 			rank = rankFamily
+		} else if !slices.ContainsFunc(fm.cols, func(c loadColumn) bool { return c.class == class }) {
+			continue // it would be that of the class before
 		}
 		m.count(rank, fm, func(c loadColumn) bool { return c.class <= class })
 	}

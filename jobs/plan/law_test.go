@@ -19,8 +19,11 @@ func anyDay(t *rapid.T, most int) plan.Input {
 	rolls := rapid.IntRange(0, most).Draw(t, "rolls")
 	hours := rapid.Float64Range(0.5, 14).Draw(t, "hours")
 	draw := rand.New(rand.NewPCG(seed, 0))
-	if rapid.IntRange(0, 9).Draw(t, "which") == 0 {
+	switch rapid.IntRange(0, 9).Draw(t, "which") {
+	case 0:
 		return variedDay(draw, rolls)
+	case 1, 2:
+		return anyTradeDay(draw, rolls)
 	}
 	return kind.draw(draw, rolls, hours)
 }

@@ -1,6 +1,9 @@
 package plan
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // ranks of columns: the order in which the search settles them.
 const (
@@ -83,6 +86,7 @@ func newModel(d *day, s scope, lateAllowed bool) *model {
 		m.fams = append(m.fams, fm)
 	}
 	m.findReach()
+	m.more = m.owed
 	for _, fm := range m.fams {
 		m.addLoads(fm, lateAllowed)
 		m.addRolls(fm, lateAllowed)
@@ -90,7 +94,10 @@ func newModel(d *day, s scope, lateAllowed bool) *model {
 	}
 	for l := range d.lines {
 		for class, at := range s.breaks {
-			m.timeRow(l, class, m.reach[l](at))
+			if m.anyOn(l, class) {
+				m.timeRow(l, class, m.reach[l](at))
+				m.countLine(l, class)
+			}
 		}
 		if before := d.twin(l); before >= 0 {
 			// Twins can change places, so one may as well run the fewer loads.
@@ -140,6 +147,35 @@ func (m *model) timeRow(line, class, seconds int) {
 	}
 }
 
+// anyOn says whether there may be loads of a class on a line.
+func (m *model) anyOn(line, class int) bool {
+	for _, fm := range m.fams {
+		if slices.ContainsFunc(fm.cols, func(c loadColumn) bool { return c.line == line && c.class == class }) {
+			return true
+		}
+	}
+	return false
+}
+
+// countLine adds a whole column for the loads of a line up to a class: no more
+// of them than of the shortest.
+func (m *model) countLine(line, class int) {
+	var terms []term
+	shortest, most := math.MaxInt, 0.0
+	for _, fm := range m.fams {
+		for _, c := range fm.cols {
+			if c.line == line && c.class <= class {
+				terms = append(terms, term{c.col, 1})
+				shortest = min(shortest, m.length(fm, c))
+				most += m.cols[c.col].up
+			}
+		}
+	}
+	most = min(most, float64(m.reach[line](m.scope.breaks[class])/shortest))
+	col := m.column(column{up: most, rank: rankByLine})
+	m.row(0, 0, append(terms, term{col, -1})...)
+}
+
 // lineTerms is the time, in units of the model, that loads up to a class take
 // on a line.
 func (m *model) lineTerms(line, class int) []term {
@@ -185,7 +221,9 @@ func (m *model) addLoads(fm *famModel, lateAllowed bool) {
 }
 
 // have counts the rolls of each format that loads of a time and class may
-// hold, and says whether any of them gives such a load a reason to be.
+// hold, and says whether any of them gives such a load a reason to be: a load
+// that keeps a promise keeps one of its very class, or it might as well be of
+// the next.
 func (m *model) have(fm *famModel, t, class int, lateAllowed bool) ([]int, bool) {
 	have, reason := make([]int, len(m.d.formats)), false
 	for _, k := range fm.kinds {
@@ -193,11 +231,13 @@ func (m *model) have(fm *famModel, t, class int, lateAllowed bool) ([]int, bool)
 			continue
 		}
 		have[k.format] += len(k.lost) + len(k.later)
-		reason = reason || class == len(k.class) && len(k.lost) > 0
+		if class == len(k.class) {
+			reason = reason || len(k.lost) > 0
+		}
 		for c, rolls := range k.class {
 			if c >= class || lateAllowed {
 				have[k.format] += len(rolls)
-				reason = reason || len(rolls) > 0
+				reason = reason || len(rolls) > 0 && (c == class || class == len(k.class))
 			}
 		}
 	}

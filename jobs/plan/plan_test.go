@@ -32,12 +32,21 @@ func TestBestRidersOfAll(t *testing.T) {
 		t.Run(kind.name, func(t *testing.T) {
 			t.Parallel()
 			r := rand.New(rand.NewPCG(uint64(i), 9))
-			for range 20 {
+			for range 5 {
 				in := kind.draw(r, 7+r.IntN(3), 4)
 				postpone(r, in)
 				compareWithAll(t, in)
 			}
 		})
+	}
+}
+
+// TestBestOfTradeDays does so for days as labs have them.
+func TestBestOfTradeDays(t *testing.T) {
+	t.Parallel()
+	r := rand.New(rand.NewPCG(11, 1))
+	for range 600 {
+		compareWithAll(t, anyTradeDay(r, 2+r.IntN(7)))
 	}
 }
 

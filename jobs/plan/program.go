@@ -8,6 +8,9 @@ import "math"
 type program struct {
 	cols []column
 	rows []row
+	// more, where it is not nil, makes rows that every whole solution keeps and
+	// the given point does not.
+	more func(x []float64) []row
 }
 
 // column is a quantity to be decided. Both ends are finite.
@@ -26,6 +29,17 @@ type row struct {
 	terms  []term
 	lo, up float64
 }
+
+// at is the sum of a row at a point.
+func (r row) at(x []float64) float64 {
+	sum := 0.0
+	for _, t := range r.terms {
+		sum += t.coef * x[t.col]
+	}
+	return sum
+}
+
+var inf = math.Inf(1)
 
 type term struct {
 	col  int
@@ -67,10 +81,7 @@ func (p *program) holds(x []float64, rows int) bool {
 		}
 	}
 	for _, r := range p.rows[:rows] {
-		sum := 0.0
-		for _, t := range r.terms {
-			sum += t.coef * x[t.col]
-		}
+		sum := r.at(x)
 		if sum < r.lo-slip || sum > r.up+slip {
 			return false
 		}

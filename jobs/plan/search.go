@@ -142,6 +142,9 @@ func (s *solver) model(riders bool, late int) *model {
 func (s *solver) cut(m *model) {
 	for _, fm := range m.fams {
 		for class := 0; class <= len(s.breaks); class++ {
+			if class < len(s.breaks) && !fm.has(class) {
+				continue
+			}
 			var terms []term
 			for _, c := range fm.cols {
 				if c.class <= class {

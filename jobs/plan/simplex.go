@@ -141,18 +141,21 @@ func (s *simplex) end(v int) float64 {
 	return s.up[v]
 }
 
-// bound moves the ends of a column.
-func (s *simplex) bound(v int, lo, up float64) {
-	s.lo[v], s.up[v] = lo, up
-	if s.at[v] >= 0 {
-		return
+// rest puts nonbasic columns of which the ends were moved on an end again.
+func (s *simplex) rest(moved []ends) {
+	clear(s.w)
+	any := false
+	for _, e := range moved {
+		if s.at[e.v] >= 0 {
+			continue
+		}
+		if to := s.end(e.v); to != s.x[e.v] {
+			s.spread(e.v, s.x[e.v]-to)
+			s.x[e.v], any = to, true
+		}
 	}
-	to := s.end(v)
-	if by := to - s.x[v]; by != 0 {
-		clear(s.w)
-		s.spread(v, -by)
+	if any {
 		s.follow()
-		s.x[v] = to
 	}
 }
 
