@@ -68,14 +68,14 @@ func (s State) reasons(solution Solution, fill Fill) []Reason {
 	case solution.Use == OneShot:
 		reasons = append(reasons, Reason{Exhausted, "used once: a one-shot solution is dumped after use"})
 	default:
-		reasons = append(reasons, Reason{base, fmt.Sprintf("%.4g m² of film went through, %.4g rolls of 80 in²", s.AreaM2, s.AreaM2/FilmUnitArea)})
+		reasons = append(reasons, Reason{base, fmt.Sprintf("%s m² of film went through, %s rolls of 80 in²", FormatAmount(s.AreaM2), FormatAmount(s.AreaM2/FilmUnitArea))})
 	}
 	if s.CapacityM2 > 0 {
 		what := "its capacity"
 		if solution.Use == Replenished {
 			what = "what it takes without replenisher"
 		}
-		reasons = append(reasons, judged(s.CapacityUsed, base, fmt.Sprintf("%.4g %% of %s used, %.4g m²", 100*s.CapacityUsed, what, s.CapacityM2)))
+		reasons = append(reasons, judged(s.CapacityUsed, base, fmt.Sprintf("%s %% of %s used, %s m²", FormatAmount(100*s.CapacityUsed), what, FormatAmount(s.CapacityM2))))
 	}
 	if !s.KeepsUntil.IsZero() {
 		reasons = append(reasons, judged(s.KeepingUsed, base, fmt.Sprintf("%.3g %% of its keeping time used, it keeps until %s", 100*s.KeepingUsed, s.KeepsUntil.Format("2006-01-02"))))
@@ -98,10 +98,10 @@ func clearingReason(test ClearingTest, base Verdict, twoBath bool) Reason {
 func (s State) upkeep(base Verdict, solution Solution) []Reason {
 	var reasons []Reason
 	if s.ReplenisherDueML > 0 {
-		reasons = append(reasons, Reason{base, fmt.Sprintf("add %.4g mL of replenisher for film that went through", s.ReplenisherDueML)})
+		reasons = append(reasons, Reason{base, fmt.Sprintf("add %s mL of replenisher for film that went through", FormatAmount(s.ReplenisherDueML))})
 	}
 	if s.IdleTopUpML > 0 {
-		reasons = append(reasons, Reason{base, fmt.Sprintf("stood idle: add %.4g mL of replenisher (%s)", s.IdleTopUpML, IdleSource)})
+		reasons = append(reasons, Reason{base, fmt.Sprintf("stood idle: add %s mL of replenisher (%s)", FormatAmount(s.IdleTopUpML), IdleSource)})
 	}
 	if s.LowUse {
 		reasons = append(reasons, Reason{base, "little film runs: watch for low HD − LD, a sign of oxidation (Kodak CIS-254)"})

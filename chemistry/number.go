@@ -78,6 +78,13 @@ func cutUnit(text string, units ...string) (string, bool) {
 // plainNumber writes a number as short as it goes.
 func plainNumber(value float64) string { return strconv.FormatFloat(value, 'g', -1, 64) }
 
+// FormatAmount writes an amount to four figures and never with an exponent:
+// 12350, not 1.235e+04.
+func FormatAmount(value float64) string {
+	rounded, _ := strconv.ParseFloat(strconv.FormatFloat(value, 'g', 4, 64), 64) // just written
+	return plain(rounded)
+}
+
 // degrees writes a temperature to a tenth of a degree.
 func degrees(celsius float64) string {
 	return plainNumber(math.Round(celsius*10)/10) + " °C"

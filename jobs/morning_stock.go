@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"wetside/chemistry"
 )
 
 // short says which parts are too little for what is to be mixed; "" where there
@@ -26,7 +28,7 @@ func (v BenchView) short(mix ToMix, now time.Time) string {
 			}
 		}
 		if left < needs {
-			texts = append(texts, fmt.Sprintf("Of %s, %.4g %s are needed and %.4g are left.", part.Name, needs, part.Unit, left))
+			texts = append(texts, fmt.Sprintf("Of %s, %s %s are needed and %s are left.", part.Name, chemistry.FormatAmount(needs), part.Unit, chemistry.FormatAmount(left)))
 		}
 	}
 	return strings.Join(texts, " ")
@@ -62,11 +64,11 @@ func (v BenchView) oldLots(now time.Time) []MorningItem {
 		}
 		item := MorningItem{
 			Key: fmt.Sprintf("lot:%d", lot.ID), Group: KeepingDates, What: lot.Name() + ", expires", Lot: lot.ID,
-			Why: fmt.Sprintf("%.4g %s may be used until %s", lot.Left, lot.Unit, weekday(lot.ExpiresOn)),
+			Why: fmt.Sprintf("%s %s may be used until %s", chemistry.FormatAmount(lot.Left), lot.Unit, weekday(lot.ExpiresOn)),
 		}
 		if lot.Expired(now) {
 			item.What = "Put " + lot.Name() + " away"
-			item.Why = fmt.Sprintf("%.4g %s expired on %s and may not be mixed", lot.Left, lot.Unit, weekday(lot.ExpiresOn))
+			item.Why = fmt.Sprintf("%s %s expired on %s and may not be mixed", chemistry.FormatAmount(lot.Left), lot.Unit, weekday(lot.ExpiresOn))
 		}
 		items = append(items, item)
 	}
@@ -129,7 +131,7 @@ func (v BenchView) lowParts(now time.Time) []MorningItem {
 		}
 		items = append(items, MorningItem{
 			Key: "part:" + part, Group: StockLow, What: "Order " + name, Part: name,
-			Why: fmt.Sprintf("%.4g %s are left that may be used; %.4g went into mixes in four weeks", left, unit, used),
+			Why: fmt.Sprintf("%s %s are left that may be used; %s went into mixes in four weeks", chemistry.FormatAmount(left), unit, chemistry.FormatAmount(used)),
 		})
 	}
 	return items
