@@ -42,7 +42,7 @@ func (f filled) topUpForm(state chemistry.State, t typed) web.ActionForm {
 		ml, why, open = strconv.Itoa(int(idle)), "It stood idle.", true
 	}
 	own := slices.DeleteFunc(slices.Clone(f.mixes), func(m jobs.Mix) bool { return m.Solution != f.Solution || m.LeftML <= 0 })
-	say := "Replenisher, or working solution, that goes in beside what film calls for."
+	say := "Replenisher, or working solution, that goes in beside what film calls for. All of it counts as such: leave out water that only makes up for what evaporated."
 	if open {
 		say += " Proposed after idle days: " + chemistry.IdleSource.String() + "."
 	}
