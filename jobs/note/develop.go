@@ -247,6 +247,10 @@ func (r *reader) isBare(i int) bool {
 
 // suit reads a wish for development to suit the exposure.
 func (r *reader) suit(i int) bool {
+	isLast := i+1 == len(r.items) || r.endsDenial(i+1)
+	if r.at(i).text == "compensation" && r.at(i-1).is(not|zero) && !r.clauseHas(i, topic) && isLast {
+		return r.find(finding{kind: refused, from: i - 1, to: i + 1})
+	}
 	if !r.at(i).is(match) || r.clauseHas(i, topic) && !r.clauseHas(i, develop) {
 		return false
 	}
