@@ -9,7 +9,7 @@ import (
 // Limits of the cuts made before branching.
 const (
 	cutRounds   = 60
-	cutPatience = 3  // rounds without a gain
+	cutPatience = 5  // rounds without a gain
 	cutShare    = 20 // of the effort
 	cutsARound  = 25
 	coefSpread  = 1e5  // the largest coefficient of a cut to the smallest

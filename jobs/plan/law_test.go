@@ -22,7 +22,7 @@ func anyDay(t *rapid.T, most int) plan.Input {
 	switch rapid.IntRange(0, 9).Draw(t, "which") {
 	case 0:
 		return variedDay(draw, rolls)
-	case 1, 2:
+	case 1:
 		return anyTradeDay(draw, rolls)
 	}
 	return kind.draw(draw, rolls, hours)

@@ -1,6 +1,9 @@
 package plan
 
-import "slices"
+import (
+	"math"
+	"slices"
+)
 
 // owed makes rows about promises that the present point does not keep, of all
 // that hold in every whole solution: of some rolls of a family that are due by
@@ -85,7 +88,7 @@ func (m *model) owedBy(fm *famModel, group []int, class int) []row {
 			}
 		}
 	}
-	rows := []row{{terms: terms, lo: float64(owed), up: inf}}
+	rows := []row{{terms: terms, lo: float64(owed), up: math.Inf(1)}}
 	if most == 0 {
 		return rows
 	}
@@ -95,7 +98,7 @@ func (m *model) owedBy(fm *famModel, group []int, class int) []row {
 		for i := missed; i < len(rounded); i++ {
 			rounded[i].coef = min(rounded[i].coef, float64(rest))
 		}
-		rows = append(rows, row{terms: rounded, lo: float64(rest * loads), up: inf})
+		rows = append(rows, row{terms: rounded, lo: float64(rest * loads), up: math.Inf(1)})
 	}
 	return rows
 }

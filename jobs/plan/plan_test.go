@@ -45,7 +45,7 @@ func TestBestRidersOfAll(t *testing.T) {
 func TestBestOfTradeDays(t *testing.T) {
 	t.Parallel()
 	r := rand.New(rand.NewPCG(11, 1))
-	for range 600 {
+	for range 400 {
 		compareWithAll(t, anyTradeDay(r, 2+r.IntN(7)))
 	}
 }

@@ -39,8 +39,6 @@ func (r row) at(x []float64) float64 {
 	return sum
 }
 
-var inf = math.Inf(1)
-
 type term struct {
 	col  int
 	coef float64
