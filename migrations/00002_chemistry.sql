@@ -124,8 +124,15 @@ CREATE TABLE collections (
 
 ALTER TABLE fills
     ADD COLUMN mix_id         bigint REFERENCES mixes (id), -- null where it is not on record
-    ADD COLUMN recipe_version int NOT NULL DEFAULT 1,
-    ADD COLUMN storage        text NOT NULL DEFAULT '';
+    ADD COLUMN recipe_version int,
+    ADD COLUMN storage        text NOT NULL DEFAULT '' CHECK (storage IN ('', 'full bottle', 'part-full bottle', 'tank with a floating lid', 'open tank'));
+
+-- Fills were judged by the present recipe until now, the only one on record.
+UPDATE fills SET recipe_version = (SELECT version FROM solutions WHERE id = solution_id);
+
+ALTER TABLE fills
+    ALTER COLUMN recipe_version SET NOT NULL,
+    ADD FOREIGN KEY (solution_id, recipe_version) REFERENCES solution_versions (solution_id, version);
 
 -- The ledger: every move of chemistry and everything that film brought into it.
 -- Entries that belong to one act share its number. An amount is in mL, of a lot

@@ -79,6 +79,9 @@ func TestFirstRecordsMoveIntoTheLedger(t *testing.T) {
 			len(film) != want.film || film[0].By != want.by || ledger[len(ledger)-1].Kind != want.last {
 			t.Errorf("fill %d: %+v\n%+v", want.id, fill, ledger)
 		}
+		if recipe, err := NewCatalogueStore(store.db).Recipe(ctx, fill.Solution, fill.Recipe); err != nil || recipe.Name != "C-41 developer" {
+			t.Errorf("fill %d was poured of %+v, %v", want.id, recipe, err)
+		}
 	}
 	open, err := NewDoseStore(store.db).Doses(ctx, jobs.DoseQuery{Open: true, Limit: 10})
 	if err != nil || len(open) != 0 {
