@@ -48,11 +48,14 @@ func labDay(rolls int, loose bool) plan.Input {
 	return in
 }
 
-// solvers are the planner and what it is measured against in the same run.
-var solvers = []struct {
+// solver is a way to plan a day.
+type solver struct {
 	name  string
 	solve func(in plan.Input) (plan.Plan, error)
-}{
+}
+
+// solvers are the planner and what it is measured against in the same run.
+var solvers = []solver{
 	{"best", plan.Solve},
 	{"first fit", func(in plan.Input) (plan.Plan, error) { return firstFit(in), nil }},
 }
@@ -66,7 +69,7 @@ func BenchmarkSolve(b *testing.B) {
 				name = fmt.Sprintf("loose/%d", rolls)
 			}
 			days := []plan.Input{labDay(rolls, loose)}
-			b.Run(name, func(b *testing.B) { benchmark(b, days) })
+			b.Run(name, func(b *testing.B) { benchmark(b, days, solvers...) })
 		}
 	}
 }
@@ -78,7 +81,7 @@ func BenchmarkVaried(b *testing.B) {
 		for i := range 24 {
 			days = append(days, variedDay(rand.New(rand.NewPCG(uint64(i), 5)), rolls))
 		}
-		b.Run(fmt.Sprint(rolls), func(b *testing.B) { benchmark(b, days) })
+		b.Run(fmt.Sprint(rolls), func(b *testing.B) { benchmark(b, days, solvers...) })
 	}
 }
 
@@ -89,13 +92,25 @@ func BenchmarkTrade(b *testing.B) {
 		for i := range 24 {
 			days = append(days, anyTradeDay(rand.New(rand.NewPCG(uint64(i), 6)), rolls))
 		}
-		b.Run(fmt.Sprint(rolls), func(b *testing.B) { benchmark(b, days) })
+		b.Run(fmt.Sprint(rolls), func(b *testing.B) { benchmark(b, days, solvers...) })
+	}
+}
+
+// BenchmarkPatience plans some of those days with and without patience.
+func BenchmarkPatience(b *testing.B) {
+	for _, rolls := range []int{25, 50, 100} {
+		var days []plan.Input
+		for i := range 24 {
+			days = append(days, anyTradeDay(rand.New(rand.NewPCG(uint64(i), 6)), rolls))
+		}
+		patient := solver{"patient", plan.SolveThoroughly}
+		b.Run(fmt.Sprint(rolls), func(b *testing.B) { benchmark(b, days, solvers[0], patient) })
 	}
 }
 
 // benchmark plans the days in turn. It reports the share that was proven, the
 // slowest day, and late rolls and batches of all days.
-func benchmark(b *testing.B, days []plan.Input) {
+func benchmark(b *testing.B, days []plan.Input, solvers ...solver) {
 	for _, s := range solvers {
 		b.Run(s.name, func(b *testing.B) {
 			b.ReportAllocs()
