@@ -48,17 +48,24 @@ func reading(text string, iso int) string {
 func TestDistractorsChangeNothing(t *testing.T) {
 	t.Parallel()
 	for _, table := range tables {
-		for _, n := range readTable(t, table) {
-			if strings.TrimSpace(n.text) == "" {
-				continue
-			}
-			want := reading(n.text, n.iso)
-			for _, extra := range distractors {
-				for _, joined := range []string{extra + " " + n.text, n.text + "\n" + extra} {
-					if got := reading(joined, n.iso); got != want {
-						t.Errorf("%q: with the distractor %s, without %s", joined, got, want)
-					}
+		t.Run(table, func(t *testing.T) {
+			t.Parallel()
+			for _, n := range readTable(t, table) {
+				if strings.TrimSpace(n.text) != "" {
+					distracted(t, n)
 				}
+			}
+		})
+	}
+}
+
+func distracted(t *testing.T, n written) {
+	t.Helper()
+	want := reading(n.text, n.iso)
+	for _, extra := range distractors {
+		for _, joined := range []string{extra + " " + n.text, n.text + "\n" + extra} {
+			if got := reading(joined, n.iso); got != want {
+				t.Errorf("%q: with the distractor %s, without %s", joined, got, want)
 			}
 		}
 	}
